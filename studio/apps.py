@@ -1,0 +1,8 @@
+"""The studio app: people, places, sign-in, mail."""
+
+from django.apps import AppConfig
+
+
+class StudioConfig(AppConfig):
+    name = "studio"
+    default_auto_field = "django.db.models.BigAutoField"

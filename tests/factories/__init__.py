@@ -1,0 +1,1 @@
+"""Factories: one per model, each making the least that its row needs."""
