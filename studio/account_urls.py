@@ -1,7 +1,7 @@
 """The sign-in library's pages that the studio uses, and no others."""
 
 from allauth.account import views
-from django.urls import path
+from django.urls import path, re_path
 
 from studio.access import public, signed_in
 
@@ -18,8 +18,9 @@ urlpatterns = [
         public(views.password_reset_done),
         name="account_reset_password_done",
     ),
-    path(
-        "password/new/<str:uidb36>-<str:key>/",
+    re_path(
+        # The library's own pattern: the key has hyphens of its own.
+        r"^password/new/(?P<uidb36>[0-9A-Za-z]+)-(?P<key>.+)/$",
         public(views.password_reset_from_key),
         name="account_reset_password_from_key",
     ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Case, Count, F, Q, QuerySet, When
 from django.db.models.functions import Lower
 
 from studio.models import Family, MailStatus, OutgoingEmail, Student, User
@@ -34,11 +34,11 @@ def students_for_list(*, user: User, search: str = "") -> QuerySet[Student]:
     found = Student.objects.visible_to(user)
     if search:
         found = found.filter(Q(name__icontains=search) | Q(family__name__icontains=search))
-    return found.select_related("family").order_by(Q(left_date__isnull=False), Lower("name"), "pk")
+    here_first = F("left_date").desc(nulls_first=True)
+    return found.select_related("family").order_by(here_first, Lower("name"), "pk")
 
 
 def mail_for_list() -> QuerySet[OutgoingEmail]:
     """Return the newest 200 messages, those given up first."""
-    return OutgoingEmail.objects.order_by(~Q(status=MailStatus.FAILED), "-pk").prefetch_related(
-        "attachments"
-    )[:200]
+    failed_first = Case(When(status=MailStatus.FAILED, then=0), default=1)
+    return OutgoingEmail.objects.order_by(failed_first, "-pk").prefetch_related("attachments")[:200]

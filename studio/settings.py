@@ -145,7 +145,6 @@ ACCOUNT_RATE_LIMITS = {
     "request_login_code": "20/m/ip,3/m/key",
     "change_password": "5/m/user",
     "reauthenticate": "10/m/user",
-    "one_time_link": "20/m/ip",
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = env.number("STUDIO_PROXIES", 0)
 # A printed or mailed link: good once, for a week.

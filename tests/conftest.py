@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests import thawed_flush
+
+thawed_flush.install()
+
 settings.register_profile(
     "studio",
     deadline=None,

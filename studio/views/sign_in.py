@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from allauth.core import ratelimit
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.forms import SetPasswordForm
@@ -16,13 +15,14 @@ from studio.access import public, teacher_only
 from studio.htmx import StudioRequest, page
 from studio.models import Adult, Student
 from studio.one_time_links import one_time_address, user_of_link
+from studio.throttle import is_allowed
 
 
 @require_http_methods(["GET", "POST"])
 @public
 def one_time_link(request: StudioRequest, token: str) -> HttpResponse:
     """Ask for one press, then sign in: a mail scanner that opens links must not use them up."""
-    if not ratelimit.consume(request, action="one_time_link"):
+    if not is_allowed(request, action="one-time-link", most=20, seconds=60):
         return page(request, "studio/link_spent.html", {"is_throttled": True}, status=429)
     user = user_of_link(token)
     if user is None:

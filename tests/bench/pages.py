@@ -1,4 +1,4 @@
-"""How long the main pages take, beside a bare Django view through the same middleware-free client."""
+"""How long the main pages take, beside a view that does nearly nothing."""
 
 from __future__ import annotations
 
@@ -28,7 +28,9 @@ def run() -> None:
     teacher = _client(User.objects.get(role=Role.TEACHER))
     student = Student.objects.exclude(user=None).order_by("pk").first()
     family = Family.objects.order_by("pk").first()
-    assert student is not None and student.user is not None and family is not None
+    assert student is not None
+    assert student.user is not None
+    assert family is not None
     parent = family.adults.exclude(user=None).get().user
     assert parent is not None
     base = timed(lambda: teacher.get(reverse("studio:health")), runs=RUNS)

@@ -6,7 +6,7 @@ what sounds together, ``beatStrength`` for the syncopation, offsets for rates an
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 from music21 import meter, note, stream
@@ -49,8 +49,7 @@ def measures_of(score: stream.Score) -> dict[str, Any]:
     moments = [together[offset] for offset in sorted(together)]
     combos = [frozenset(limb for limb, _ in moment) for moment in moments]
     gaps = {
-        limb: min((b - a for a, b in zip(at, at[1:], strict=False)), default=None)
-        for limb, at in offsets.items()
+        limb: min((b - a for a, b in pairwise(at)), default=None) for limb, at in offsets.items()
     }
     chords = score.chordify()
     strengths = [chord.beatStrength for chord in chords.recurse().notes]
@@ -58,13 +57,8 @@ def measures_of(score: stream.Score) -> dict[str, Any]:
         "limbs": len(parts),
         "relations": relations,
         "combinations": len(set(combos)),
-        "successions": len(set(zip(combos, combos[1:], strict=False))),
+        "successions": len(set(pairwise(combos))),
         "shortest": gaps,
-        "syncopation": sum(
-            max(0.0, after - before)
-            for before, after in zip(strengths, strengths[1:], strict=False)
-        ),
-        "contrast": max(
-            (max(v for _, v in m) - min(v for _, v in m) for m in moments), default=0
-        ),
+        "syncopation": sum(max(0.0, after - before) for before, after in pairwise(strengths)),
+        "contrast": max((max(v for _, v in m) - min(v for _, v in m) for m in moments), default=0),
     }

@@ -1,0 +1,1 @@
+"""What the pages show, read in a constant number of queries."""

@@ -1,0 +1,179 @@
+"""Ladders: found, kept, printed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.http import FileResponse, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from exercises.models import Exercise, Ladder
+from exercises.notation.sheet import SheetItem
+from exercises.practice_sheets import PDF_TYPE, handed_out, sheet_pdf
+from exercises.rhythm.errors import RhythmError
+from exercises.rhythm.figure import Figure
+from exercises.selectors.ladders import FoundLadder, ShownStep, found_ladder, kept_steps
+from exercises.selectors.library import ladder_targets
+from exercises.services.ladders import ladder_save as ladder_keep
+from exercises.variants import NoSuchVariant, grown
+from exercises.views.asking import (
+    Unanswerable,
+    answers_in_words,
+    asked_exercise,
+    notation_options,
+)
+from studio.access import teacher_only
+from studio.htmx import StudioRequest, page
+
+STEP_WIDTH = 640
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What a ladder leads to: an exercise of the library, or a variant named by its moves."""
+
+    figure: Figure
+    title: str
+    query: str
+    codes: tuple[str, ...] = ()
+
+
+@require_GET
+@teacher_only
+@answers_in_words
+def ladder_build(request: StudioRequest, pk: int) -> HttpResponse:
+    """Show the ladder from an exercise to a target, or ask for the target."""
+    exercise = asked_exercise(request, pk)
+    target = _target(request, exercise)
+    context: dict[str, object] = {"exercise": exercise, "target": target}
+    if target is None:
+        q = request.GET.get("q", "")[:80]
+        context |= {"q": q, "targets": ladder_targets(exercise=exercise, user=request.user, q=q)}
+        return page(request, "exercises/ladder_choose.html", context, fragment="ladder-targets")
+    try:
+        found = _ladder(request, exercise, target)
+        context |= {"steps": found.steps, "indirect": found.refused}
+    except RhythmError as refused:
+        context["refused"] = str(refused)
+        return page(request, "exercises/ladder_build.html", context, status=422)
+    return page(request, "exercises/ladder_build.html", context)
+
+
+@require_POST
+@teacher_only
+@answers_in_words
+def ladder_save(request: StudioRequest, pk: int) -> HttpResponse:
+    """Keep every step of the ladder in the library, and the ladder."""
+    exercise = asked_exercise(request, pk)
+    target = _target(request, exercise)
+    if target is None:
+        raise Unanswerable("The address names no target. Choose one first.", status=400)
+    steps = _ladder(request, exercise, target).steps
+    ladder = ladder_keep(
+        core=exercise,
+        rungs=[step.rung for step in steps[1:]],
+        title=f"{exercise.title} to {target.title}",
+        by=request.user,
+        now=timezone.now(),
+    )
+    messages.success(request, f"The ladder and its {len(steps)} steps are in the library.")
+    return redirect("exercises:ladder_detail", pk=ladder.pk)
+
+
+@require_GET
+@teacher_only
+@answers_in_words
+def ladder_build_sheet(request: StudioRequest, pk: int) -> FileResponse:
+    """Hand out a ladder that is not kept yet as one printed sheet."""
+    exercise = asked_exercise(request, pk)
+    target = _target(request, exercise)
+    if target is None:
+        raise Unanswerable("The address names no target. Choose one first.", status=400)
+    title = f"{exercise.title} to {target.title}"
+    return _sheet(request, _ladder(request, exercise, target).steps, title, exercise.bpm)
+
+
+@require_GET
+@teacher_only
+@answers_in_words
+def ladder_detail(request: StudioRequest, pk: int) -> HttpResponse:
+    """Show a kept ladder."""
+    ladder = _kept_ladder(request, pk)
+    steps = kept_steps(ladder=ladder, options=notation_options(request, width=STEP_WIDTH))
+    return page(request, "exercises/ladder_detail.html", {"ladder": ladder, "steps": steps})
+
+
+@require_GET
+@teacher_only
+@answers_in_words
+def ladder_sheet(request: StudioRequest, pk: int) -> FileResponse:
+    """Hand out a kept ladder as one printed sheet."""
+    ladder = _kept_ladder(request, pk)
+    steps = kept_steps(ladder=ladder, options=notation_options(request, width=STEP_WIDTH))
+    return _sheet(request, steps, ladder.title, ladder.target.bpm)
+
+
+@require_POST
+@teacher_only
+def ladder_archive(request: StudioRequest, pk: int) -> HttpResponse:
+    """Put a ladder away; its steps stay in the library."""
+    ladder = _kept_ladder(request, pk)
+    Ladder.objects.filter(pk=ladder.pk).update(is_archived=True)
+    messages.success(request, f"{ladder.title} is put away. Its steps stay in the library.")
+    return redirect("exercises:exercise_detail", pk=ladder.core_id)
+
+
+def _kept_ladder(request: StudioRequest, pk: int) -> Ladder:
+    found = Ladder.objects.visible_to(request.user).select_related("core", "target")
+    return get_object_or_404(found, pk=pk)
+
+
+def _target(request: StudioRequest, core: Exercise) -> Target | None:
+    """Return the target that the address names by ``target`` or by ``move``, if it does.
+
+    :raises Unanswerable: for an exercise that is not there, or moves that cannot be done
+    """
+    text, codes = request.GET.get("target", ""), request.GET.getlist("move")
+    if text:
+        is_number = text.isascii() and text.isdigit() and len(text) < 12
+        found = Exercise.objects.visible_to(request.user).filter(pk=int(text) if is_number else 0)
+        exercise = found.first()
+        if exercise is None:
+            raise Unanswerable("The library has no such exercise to climb to.", status=404)
+        return Target(exercise.figure, exercise.title, f"target={exercise.pk}")
+    if not codes:
+        return None
+    try:
+        variant = grown(core, codes)
+    except NoSuchVariant as no:
+        raise Unanswerable(str(no)) from no
+    return Target(variant.figure, variant.figure.title, variant.query, variant.codes)
+
+
+def _ladder(request: StudioRequest, core: Exercise, target: Target) -> FoundLadder:
+    return found_ladder(
+        core=core,
+        target=target.figure,
+        target_title=target.title,
+        codes=target.codes,
+        options=notation_options(request, width=STEP_WIDTH),
+    )
+
+
+def _sheet(
+    request: StudioRequest, steps: list[ShownStep], title: str, goal_bpm: int
+) -> FileResponse:
+    items = [
+        SheetItem(
+            step.figure,
+            title=step.figure.title,
+            moves=(step.change,) if step.change else (),
+            goal_bpm=goal_bpm,
+            grade=step.shown_grade,
+        )
+        for step in steps
+    ]
+    return handed_out(sheet_pdf(items, title=title, studio=request.studio), title, "pdf", PDF_TYPE)

@@ -1,0 +1,32 @@
+"""What the teacher fills in about lessons."""
+
+from lessons.forms.booking import CallOffForm, LessonForm, MoveForm, SeriesForm, StopForm
+from lessons.forms.desk import AttendanceForm, NoteForm
+from lessons.forms.frame import (
+    BandForm,
+    ClosureForm,
+    CorrectionForm,
+    HolidaysForm,
+    MissedLessonRulesForm,
+    RoadSettingsForm,
+    TermForm,
+    WorkingHoursForm,
+)
+
+__all__ = [
+    "AttendanceForm",
+    "BandForm",
+    "CallOffForm",
+    "ClosureForm",
+    "CorrectionForm",
+    "HolidaysForm",
+    "LessonForm",
+    "MissedLessonRulesForm",
+    "MoveForm",
+    "NoteForm",
+    "RoadSettingsForm",
+    "SeriesForm",
+    "StopForm",
+    "TermForm",
+    "WorkingHoursForm",
+]

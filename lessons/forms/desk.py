@@ -1,0 +1,26 @@
+"""At the lesson: attendance and the note."""
+
+from __future__ import annotations
+
+from django import forms
+
+from lessons.models import Attendance
+from lessons.models.notes import LONGEST_NOTE
+
+
+class AttendanceForm(forms.Form):
+    """Whether one student was there."""
+
+    student = forms.IntegerField(min_value=1)
+    attendance = forms.ChoiceField(choices=Attendance.choices)
+
+
+class NoteForm(forms.Form):
+    """The text of a progress note."""
+
+    body = forms.CharField(
+        label="Progress note",
+        required=False,
+        max_length=LONGEST_NOTE,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )

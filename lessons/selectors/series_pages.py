@@ -1,0 +1,49 @@
+"""Series as pages show them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from django.db.models import Count, Q, QuerySet
+
+from lessons.models import Closure, Lesson, LessonStatus, Series
+from lessons.planning.recurrence import SkippedDate
+from studio.local_time import local_date
+
+
+def series_for_list(*, today: date) -> QuerySet[Series]:
+    """Return the series that are not over, by weekday and time, with how much is left of each."""
+    left = Count("lessons", filter=Q(lessons__status=LessonStatus.PLANNED))
+    return (
+        Series.objects.filter(last_date__gte=today)
+        .exclude(stopped_from_date__lte=today)
+        .annotate(planned_count=left)
+        .select_related("place", "term")
+        .prefetch_related("students__family")
+        .order_by("first_date__iso_week_day", "at", "pk")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesLesson:
+    """One lesson of a series and the date of the rule that it stands for."""
+
+    lesson: Lesson
+    is_moved: bool
+
+
+def series_lessons(*, series: Series) -> tuple[list[SeriesLesson], list[SkippedDate]]:
+    """Return the series' lessons in order, and the dates of its rule without one, with why."""
+    lessons = Lesson.objects.filter(series=series).with_people().in_order()
+    rows = [SeriesLesson(lesson, lesson.moved_from is not None) for lesson in lessons]
+    zone = ZoneInfo(series.zone_name)
+    covered = {local_date(row.lesson.moved_from or row.lesson.starts_at, zone) for row in rows}
+    closures = list(Closure.objects.touching(series.first_date, series.last_date).in_order())
+    skipped = []
+    for day in series.rule.dates():
+        if day not in covered:
+            names = [row.name for row in closures if row.closed_days().covers(day)]
+            skipped.append(SkippedDate(day, ", ".join(names) or "left out"))
+    return rows, skipped

@@ -1,0 +1,49 @@
+"""Engraving: cold, from the cache, and in a PDF."""
+
+from __future__ import annotations
+
+import io
+
+from django.core.cache import caches
+from reportlab.pdfgen.canvas import Canvas
+
+from exercises.engraving_cache import NotationOptions, notation_svg
+from exercises.notation.engraving import engrave
+from exercises.notation.sheet import SheetItem, practice_sheet
+from exercises.rhythm.library import CORES
+from tests.bench.streams import score_of
+from tests.bench.timing import heading, line, timed
+
+
+def run() -> None:
+    """Measure engraving of two-bar figures."""
+    heading("Engraving (two bars)")
+    figure = next(core.figure for core in CORES if core.figure.bars == 2)
+    cold = timed(lambda: engrave(figure, width=760), runs=40)
+    line("cold: MusicXML, Verovio, clean SVG", cold.milliseconds())
+    caches["engraving"].clear()
+    notation_svg(figure, NotationOptions())
+    cached = timed(lambda: notation_svg(figure, NotationOptions()), runs=400)
+    line("from the cache", f"{cached.milliseconds()}   {cold.median / cached.median:6.0f} x faster")
+
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    stream = timed(lambda: GeneralObjectExporter(score_of(figure)).parse(), runs=15)
+    line("baseline: music21 builds and writes MusicXML", stream.milliseconds())
+
+    one = timed(lambda: practice_sheet([SheetItem(figure)], title="One"), runs=15)
+    many = timed(lambda: practice_sheet([SheetItem(figure)] * 21, title="Many"), runs=3)
+    empty = timed(_bare_page, runs=30)
+    each = (many.median - one.median) / 20 * 1000
+    line("a practice sheet of one exercise (PDF)", one.milliseconds())
+    line("each further exercise: engraved, wheel, boxes", f"{each:8.2f} ms")
+    line("baseline: a bare reportlab page", empty.milliseconds())
+
+
+def _bare_page() -> bytes:
+    out = io.BytesIO()
+    canvas = Canvas(out)
+    canvas.drawString(72, 720, "Nothing at all")
+    canvas.showPage()
+    canvas.save()
+    return out.getvalue()
