@@ -112,23 +112,23 @@ class PlaceForm(forms.ModelForm):
 class FamilyForm(forms.Form):
     """A family, as it comes in with one telephone call."""
 
-    name = forms.CharField(label="Family's name", max_length=120)
-    adult_name = forms.CharField(label="Adult's name", max_length=120)
+    name = forms.CharField(label="Family’s name", max_length=120)
+    adult_name = forms.CharField(label="Adult’s name", max_length=120)
     adult_email = forms.EmailField(
-        label="Adult's e-mail", required=False, help_text="For notes and invoices."
+        label="Adult’s e-mail", required=False, help_text="For notes and invoices."
     )
-    adult_phone = forms.CharField(label="Adult's telephone", max_length=40, required=False)
+    adult_phone = forms.CharField(label="Adult’s telephone", max_length=40, required=False)
     address = forms.CharField(
         max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
     position = PositionField(label="Position of their home", required=False)
-    first_student = forms.CharField(label="First student's name", max_length=120)
+    first_student = forms.CharField(label="First student’s name", max_length=120)
     first_birth_year = forms.IntegerField(
-        label="First student's year of birth", required=False, min_value=1900, max_value=2100
+        label="First student’s year of birth", required=False, min_value=1900, max_value=2100
     )
-    second_student = forms.CharField(label="Second student's name", max_length=120, required=False)
+    second_student = forms.CharField(label="Second student’s name", max_length=120, required=False)
     second_birth_year = forms.IntegerField(
-        label="Second student's year of birth", required=False, min_value=1900, max_value=2100
+        label="Second student’s year of birth", required=False, min_value=1900, max_value=2100
     )
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render, resolve_url
 from django.utils.cache import patch_vary_headers
+from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
 if TYPE_CHECKING:
@@ -42,3 +43,10 @@ def page(
     if fragment:
         patch_vary_headers(response, ("HX-Request",))
     return response
+
+
+def go(request: HttpRequest, to: Any, *args: Any) -> HttpResponse:
+    """Send the browser on after a POST: the whole page, also when htmx sent the form."""
+    if request.htmx:  # type: ignore[attr-defined]
+        return HttpResponseClientRedirect(resolve_url(to, *args))
+    return redirect(to, *args)

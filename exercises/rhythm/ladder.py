@@ -3,13 +3,16 @@
 A rung never strays. On every rung each limb plays the core's line, the target's, or one met on the
 way between the two: every line that one move makes of the core's and another move turns into the
 target's, the stages in which the target's own pattern can be built up, and the lines of whole
-figures that lie one move from both ends. Within these figures the ladder is the best there is: its
-hardest step is the least hard possible, then it is the shortest, and no step goes down.
+figures that lie one move from both ends. When these would make more than ``MOST_FIGURES`` figures,
+each limb's stages are thinned out evenly. Within the figures that are left the ladder is the best
+there is: its hardest step is the least hard possible, then it is the shortest, and no step goes
+down.
 """
 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import prod
 
@@ -20,6 +23,7 @@ from exercises.rhythm.figure import Figure, Stroke
 from exercises.rhythm.kit import Kit
 from exercises.rhythm.limbs import LIMBS
 from exercises.rhythm.minimax import minimax_path
+from exercises.rhythm.moves.base import Move
 from exercises.rhythm.playability import check
 from exercises.rhythm.space import Edge, Node, Space
 from exercises.rhythm.toward import toward
@@ -28,6 +32,8 @@ __all__ = ["Ladder", "LadderGraph", "ladder", "spread"]
 
 MOST_FIGURES = 1200
 """How many figures may lie between core and target; the stages of each limb are thinned to fit."""
+LONGEST_WAY = 4
+"""How many moves of a way that is known are looked at: they are tried in every order."""
 _SEVERAL = 2
 
 
@@ -42,16 +48,20 @@ class Ladder:
     hardest_step: float
 
 
-def ladder(core: Figure, target: Figure, kit: Kit, *, bpm: float) -> Ladder:
+def ladder(
+    core: Figure, target: Figure, kit: Kit, *, bpm: float, way: tuple[Move, ...] = ()
+) -> Ladder:
     """Climb from the core to the target.
 
-    A core of fewer bars is first written out as often as the target needs.
+    A core of fewer bars is first written out as often as the target needs. ``way`` may hold the
+    moves that once led from the core to the target (a variant's ``moves``): the figures that they
+    make, in any order, are then among those that the rungs are chosen from.
 
     :raises Refused: when one of them cannot be played, when they are the same figure or have
         different meters or lengths, when the target is the easier one, or when no moves lead there
     """
     core = _as_long_as(core, target)
-    graph = LadderGraph(core, target, kit, bpm=bpm)
+    graph = LadderGraph(core, target, kit, bpm=bpm, way=way)
     path = minimax_path(graph.core, graph.target, graph.after, graph.space.height, graph.space.key)
     if path is None:
         raise Refused(
@@ -103,7 +113,9 @@ class LadderGraph:
     :raises Refused: see :func:`ladder`
     """
 
-    def __init__(self, core: Figure, target: Figure, kit: Kit, *, bpm: float) -> None:
+    def __init__(
+        self, core: Figure, target: Figure, kit: Kit, *, bpm: float, way: tuple[Move, ...] = ()
+    ) -> None:
         check(core, kit)
         check(target, kit)
         if core == target:
@@ -121,6 +133,7 @@ class LadderGraph:
             tuple(self.space.edge(move) for move in toward(limb, target.line(limb), frame))
             for limb in LIMBS
         )
+        self._way = [self.space.edge(move) for move in way[:LONGEST_WAY]]
         self._moves: dict[tuple[Node, Node], Edge] = {}
         self._steps: dict[Node, list[Node]] = {}
         self.between = self._between()
@@ -153,7 +166,7 @@ class LadderGraph:
         for rank, number in enumerate(node):
             if number != self.target[rank]:
                 edges += self._toward[rank]
-        return edges
+        return edges + self._way
 
     def _between(self) -> tuple[frozenset[int], ...]:
         """For each limb, the numbers of the lines it may play on the way."""
@@ -166,10 +179,19 @@ class LadderGraph:
         each = max(len(numbers) for numbers in lines)
         while prod(min(each, len(numbers)) for numbers in lines) > MOST_FIGURES:
             each -= 1
+        stops = list(self._stops_of_the_way(self.core, self._way))
         return tuple(
-            frozenset((*pair, *_thinned(list(numbers), each)))
-            for pair, numbers in zip(ends, lines, strict=True)
+            frozenset((*_thinned(list(lines[rank]), each), *ends[rank], *(n[rank] for n in stops)))
+            for rank in range(len(LIMBS))
         )
+
+    def _stops_of_the_way(self, node: Node, moves: list[Edge]) -> Iterator[Node]:
+        """The figures that the given moves make, taken in any order."""
+        for number, edge in enumerate(moves):
+            after = self.space.after(node, edge)
+            if not isinstance(after, str) and self.space.bars[after[0]] == self.space.bars[node[0]]:
+                yield after
+                yield from self._stops_of_the_way(after, moves[:number] + moves[number + 1 :])
 
     def _add_whole_figures(self, lines: list[dict[int, None]]) -> None:
         """Lines of figures that lie between both ends with one move to either."""

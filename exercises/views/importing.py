@@ -60,7 +60,7 @@ class ImportReport:
         """By which rule the surfaces were found, the doubtful ones too."""
         counted = Counter(source.surface_rule for source in self.imported.sources)
         return [
-            f"{count} stroke{'s' if count > 1 else ''}: surface from {rule.words}"
+            f"{count} stroke{'s' if count > 1 else ''}, surface: {rule.words}"
             + ("" if rule in _SURE else " (please check)")
             for rule, count in counted.most_common()
         ]
@@ -70,7 +70,7 @@ class ImportReport:
         """By which rule the limbs were chosen."""
         counted = Counter(source.limb_rule for source in self.imported.sources)
         return [
-            f"{count} stroke{'s' if count > 1 else ''}: limb by {rule.words}"
+            f"{count} stroke{'s' if count > 1 else ''}, limb: {rule.words}"
             + (" (a guess: please check)" if rule is LimbRule.HANDS else "")
             for rule, count in counted.most_common()
         ]

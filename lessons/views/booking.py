@@ -17,7 +17,7 @@ from lessons.planning.recurrence import CannotRepeat
 from lessons.selectors.road import RoadTo, road_to
 from lessons.selectors.series_pages import series_for_list, series_lessons
 from studio.access import teacher_only
-from studio.htmx import StudioRequest, page
+from studio.htmx import StudioRequest, go, page
 from studio.local_time import local_date
 from studio.models import Student
 
@@ -47,7 +47,7 @@ def series_book(request: StudioRequest) -> HttpResponse:
                     seal=form.cleaned_data["seal"],
                 )
                 messages.success(request, f"{series.lessons.count()} lessons are booked.")
-                return redirect("lessons:series_detail", series.pk)
+                return go(request, "lessons:series_detail", series.pk)
         except CannotRepeat as trouble:
             form.add_trouble(trouble)
         except services.LessonClash as clash:

@@ -74,7 +74,11 @@ def new_page(browser: Browser) -> Iterator[Callable[..., Page]]:
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.on(
             "console",
-            lambda message: complaints.append(message.text) if message.type == "error" else None,
+            lambda message: (
+                complaints.append(f"{message.text} ({message.location})")
+                if message.type == "error"
+                else None
+            ),
         )
         return page
 

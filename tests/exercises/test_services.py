@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import date, timedelta
 from decimal import Decimal
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 
 from exercises.models import Assignment, Exercise, Ladder, PracticeLog
 from exercises.rhythm.grade import grade
@@ -354,3 +356,25 @@ class TestPracticeLog:
 
         assert not PracticeLog.objects.exists()
         assert Event.objects.get().detail["minutes"] == 10
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_presses_at_the_same_moment_are_one_log() -> None:
+    assignment, token = AssignmentFactory(), uuid4()
+    kept: list[int] = []
+
+    def press() -> None:
+        try:
+            kept.append(logged(assignment, token=token).pk)
+        finally:
+            connection.close()
+
+    presses = [threading.Thread(target=press) for _ in range(4)]
+    for thread in presses:
+        thread.start()
+    for thread in presses:
+        thread.join()
+
+    assert len(kept) == 4
+    assert len(set(kept)) == 1
+    assert PracticeLog.objects.count() == 1

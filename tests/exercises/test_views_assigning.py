@@ -20,6 +20,7 @@ from tests.factories.exercises import (
     LadderStepFactory,
     PracticeLogFactory,
 )
+from tests.factories.lessons import LessonFactory
 from tests.factories.studio import StudentFactory, StudioFactory, TeacherFactory
 
 pytestmark = pytest.mark.django_db
@@ -195,6 +196,31 @@ class TestAssign:
 
         with django_assert_max_num_queries(19):
             teacher.get(address)
+
+
+class TestAfterALesson:
+    def test_points_at_the_lesson_it_was_opened_from(self, teacher: Client) -> None:
+        student, exercise = StudentFactory(), ExerciseFactory()
+        lesson = LessonFactory(student=student)
+        address = reverse("exercises:assign", args=[student.pk])
+
+        page = text_of(teacher.get(address, {"lesson": lesson.pk}))
+        teacher.post(address, week(exercise, lesson=lesson.pk))
+
+        assert f'name="lesson" value="{lesson.pk}"' in page
+        assert Assignment.objects.get().lesson == lesson
+
+    @pytest.mark.parametrize("text", ["x", "999999", "9" * 30])
+    def test_passes_over_a_lesson_that_is_not_theirs(self, teacher: Client, text: str) -> None:
+        student, exercise = StudentFactory(), ExerciseFactory()
+        others = LessonFactory(student=StudentFactory())
+
+        for lesson in (text, str(others.pk)):
+            teacher.post(
+                reverse("exercises:assign", args=[student.pk]), week(exercise, lesson=lesson)
+            )
+
+        assert Assignment.objects.get().lesson is None
 
 
 class TestWithdraw:

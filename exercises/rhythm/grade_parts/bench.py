@@ -68,7 +68,10 @@ class Bench:
         return known
 
     def marks(self, lines: Lines) -> Thousandths:
-        """Thousandths of a point for each part, cut off where the scale ends."""
+        """Thousandths of a point for each part, cut off where the scale ends.
+
+        One long loop on purpose: this runs once for every figure of a search.
+        """
         rate = travel = syncopation = loudness = weaker_hand = ornaments = coordination = 0
         repeats_after = 1
         busy: list[InternedLine] = []

@@ -43,8 +43,9 @@ class Weights:
 
     # A limb that plays; the first is the 1.0 at which the scale begins.
     limbs: tuple[int, ...] = (1000, 1000, 1120, 1280, 1480)
-    # A pair of limbs. What an ostinato can lose by growing denser (across or cross-rhythm to
-    # nested) must stay below what its rate gains (twice ``doubling``), whichever limbs it meets.
+    # A pair of limbs. Even lines are marked at their hardest pulse, so growing denser never lowers
+    # these; it may lower ``combination`` and ``syncopation`` (a hemiola that fills up to eighths),
+    # which must stay below what the rate gains (twice ``doubling``).
     relation: dict[Relation, int] = field(
         default_factory=lambda: {
             Relation.TOGETHER: 10,

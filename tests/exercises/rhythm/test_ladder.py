@@ -8,8 +8,10 @@ from itertools import pairwise
 import pytest
 
 from exercises.rhythm import ladder as ladder_module
+from exercises.rhythm.branches import branches
 from exercises.rhythm.errors import Refused, RhythmError
 from exercises.rhythm.figure import Figure
+from exercises.rhythm.grade import grade
 from exercises.rhythm.kit import FIVE_PIECE, KITS
 from exercises.rhythm.ladder import LadderGraph, ladder, spread
 from exercises.rhythm.library import BY_SLUG
@@ -122,6 +124,24 @@ class TestLadder:
         best = min((max(height(b) - height(a) for a, b in pairwise(p)), len(p)) for p in every)
         assert (round(found.hardest_step * 1000), len(found.rungs)) == best
 
+    @pytest.mark.parametrize("slug", ["rock-first-beat", "linear-triplets", "pad-moving-accent"])
+    def test_a_known_way_that_never_goes_down_is_always_climbed(self, slug: str) -> None:
+        core = BY_SLUG[slug]
+        climbed = 0
+        for variant in branches(core.figure, core.kit, bpm=core.bpm, depth=3).variants[::400]:
+            points, figure = [_at(core.figure, core.bpm)], core.figure
+            for move in variant.moves:
+                figure = move.apply(figure, core.kit)
+                points.append(grade(figure, core.bpm, core.kit).total)
+            if sorted(points) != points or figure.bars != core.figure.bars:
+                continue
+
+            found = ladder(core.figure, variant.figure, core.kit, bpm=core.bpm, way=variant.moves)
+
+            climbed += 1
+            assert found.hardest_step <= max(b - a for a, b in pairwise(points)) + 1e-9
+        assert climbed >= 3
+
     def test_writes_a_short_core_out_first(self) -> None:
         target = read_typed(
             "4/4\nRH: xx xx xx xx | xx xx xx xx\nLH: . X . X | . X . X\nRF: x . xx . | x . x. .x"
@@ -162,8 +182,6 @@ class TestLadder:
 
 
 def _points(figure: Figure) -> float:
-    from exercises.rhythm.grade import grade
-
     return grade(figure, 80, FIVE_PIECE).total
 
 
@@ -197,6 +215,4 @@ class TestSpread:
 
 
 def _at(figure: Figure, bpm: int) -> float:
-    from exercises.rhythm.grade import grade
-
     return grade(figure, bpm, FIVE_PIECE).total
