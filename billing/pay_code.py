@@ -41,7 +41,7 @@ def pay_code(document: InvoiceDocument) -> segno.QRCode | None:
     )
 
 
-class PayCode(Flowable):  # type: ignore[misc]
+class PayCode(Flowable):
     """The code as one filled path on a square of this side in points, with its quiet margin."""
 
     def __init__(self, code: segno.QRCode, side: float) -> None:

@@ -54,7 +54,7 @@ def invoice_pdf(document: InvoiceDocument) -> bytes:
 
 
 def _canvas_for(document: InvoiceDocument) -> type[Canvas]:
-    class LeafCanvas(Canvas):  # type: ignore[misc]
+    class LeafCanvas(Canvas):
         """Keeps the pages back until their number is known, then numbers them."""
 
         def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -28,6 +28,8 @@ def public(view: View) -> View:
 def signed_in(view: View) -> View:
     """Let every signed-in person in; the view narrows by ``visible_to``."""
     view.access = "signed_in"  # type: ignore[attr-defined]
+    # A library may have opened its own view to everybody.
+    view.login_required = True  # type: ignore[attr-defined]
     return view
 
 

@@ -11,6 +11,7 @@ urlpatterns = [
     path("code/", public(views.request_login_code), name="account_request_login_code"),
     path("code/confirm/", public(views.confirm_login_code), name="account_confirm_login_code"),
     path("password/", signed_in(views.password_change), name="account_change_password"),
+    path("password/first/", signed_in(views.password_set), name="account_set_password"),
     path("again/", signed_in(views.reauthenticate), name="account_reauthenticate"),
     path("password/forgotten/", public(views.password_reset), name="account_reset_password"),
     path(

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 class StudioRequest(HttpRequest):
     """A request after our middleware: signed in, with the studio at hand."""
 
-    user: User  # type: ignore[assignment]
+    user: User
     htmx: HtmxDetails
     studio: Studio
     upload_too_large: bool

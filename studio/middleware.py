@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Callable
+from typing import cast
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.utils import timezone
 from django_htmx.http import HttpResponseClientRedirect
 
@@ -18,10 +19,11 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
     def handle_no_permission(
         self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]
-    ) -> HttpResponseBase:
+    ) -> HttpResponseRedirect:
         response = super().handle_no_permission(request, view_func)
         if getattr(request, "htmx", False) and response.status_code == 302:
-            return HttpResponseClientRedirect(response["Location"])
+            # htmx's own redirect is no 302, though the base class promises one.
+            return cast(HttpResponseRedirect, HttpResponseClientRedirect(response["Location"]))
         return response
 
 

@@ -9,6 +9,9 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests import thawed_flush
+from tests.chromium import browser, new_page, page
+
+__all__ = ["browser", "new_page", "page"]
 
 thawed_flush.install()
 

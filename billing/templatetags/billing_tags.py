@@ -89,3 +89,9 @@ def lesson_price(
         family=family or place.families.first(),
     )
     return {"price": price, "minutes": minutes, "studio": studio}
+
+
+@register.inclusion_tag("billing/_setup_links.html")
+def money_setup() -> dict[str, Any]:
+    """Link to what has to be set up about money, for the studio's set-up page."""
+    return {}

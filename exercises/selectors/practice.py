@@ -223,7 +223,7 @@ def family_weeks(*, family: Family, today: date) -> list[ChildsWeek]:
 
 
 def _work_now(student: Student) -> list[Assignment]:
-    return student.work_now  # type: ignore[attr-defined,no-any-return]
+    return student.work_now  # type: ignore[attr-defined]
 
 
 def last_clean_bpm(*, student: Student) -> dict[int, int]:

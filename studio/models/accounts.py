@@ -27,10 +27,10 @@ class User(AbstractUser):
     # Django's own flags for its admin, which the studio does not have.
     is_staff = None
     is_superuser = None
-    groups = None
-    user_permissions = None
-    first_name = None
-    last_name = None
+    groups = None  # type: ignore[assignment]
+    user_permissions = None  # type: ignore[assignment]
+    first_name = None  # type: ignore[assignment]
+    last_name = None  # type: ignore[assignment]
     display_name = models.CharField(max_length=120)
 
     REQUIRED_FIELDS = ["display_name", "role"]

@@ -23,4 +23,4 @@ def page_not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Say that it is our fault; the page uses no database and no session."""
-    return render(None, "500.html", status=500)  # type: ignore[arg-type]
+    return render(None, "500.html", status=500)

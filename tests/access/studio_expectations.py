@@ -107,9 +107,10 @@ EXPECTED = [
     ),
     Expect(
         "studio:one_time_link",
+        # This parent came in since: their own link is spent.
         lambda cast: (cast.things.link,),
-        get={"everybody": 200},
-        post={"everybody": 302},
+        get={"this_parent": 404, "everybody": 200},
+        post={"this_parent": 404, "everybody": 302},
     ),
     # The sign-in library's pages: somebody who is signed in is sent on from the entrance.
     Expect(
@@ -128,6 +129,12 @@ EXPECTED = [
         post={"anonymous": 200, "everybody": 302},
     ),
     Expect("account_confirm_login_code", get={"everybody": 302}, post={"everybody": 302}),
+    # Nobody in the cast has a password yet: they are sent on to choose their first.
+    Expect(
+        "account_set_password",
+        get={"anonymous": SIGN_IN, "everybody": 200},
+        post={"anonymous": SIGN_IN, "everybody": 200},
+    ),
     Expect(
         "account_change_password",
         get={"anonymous": SIGN_IN, "everybody": 302},
@@ -135,8 +142,9 @@ EXPECTED = [
     ),
     Expect(
         "account_reauthenticate",
-        get={"anonymous": SIGN_IN, "everybody": 302},
-        post={"anonymous": SIGN_IN, "everybody": 302},
+        # Without a password there is nothing to ask for once more.
+        get={"anonymous": SIGN_IN, "everybody": 403},
+        post={"anonymous": SIGN_IN, "everybody": 403},
     ),
     Expect("account_reset_password", get={"everybody": 200}, post={"everybody": 200}),
     Expect("account_reset_password_done", get={"everybody": 200}, post={"everybody": 405}),
@@ -147,6 +155,10 @@ EXPECTED = [
         post={"everybody": 200},
     ),
     Expect("account_reset_password_from_key_done", get={"everybody": 200}, post={"everybody": 405}),
-    Expect("account_signup", get={"everybody": 200}, post={"everybody": 200}),
+    Expect(
+        "account_signup",
+        get={"anonymous": 200, "everybody": 302},
+        post={"anonymous": 200, "everybody": 302},
+    ),
     Expect("account_inactive", get={"everybody": 200}, post={"everybody": 405}),
 ]

@@ -15,14 +15,11 @@ from lessons.models import Closure, RoadSettings, Term, TravelBand
 from studio.local_time import monday_of
 from studio.models import User
 from studio.one_time_links import one_time_path
-from tests.browser.conftest import browser, new_page
 from tests.factories.billing import BillingSettingsFactory, RateFactory
 from tests.factories.studio import StudioFactory, TeacherFactory
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
-
-__all__ = ["browser", "new_page"]
 
 SIZES = {"phone": (390, 844), "desk": (1280, 900)}
 

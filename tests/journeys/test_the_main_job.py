@@ -165,7 +165,7 @@ def a_core_figure_is_entered(teacher: Person) -> Exercise:
     expect(main).to_contain_text("Coordination")
     teacher.pictures("4-the-exercise")
     page.get_by_role("button", name="Play", exact=True).click()
-    expect(page.locator("svg g.sounding").first).to_be_attached()
+    expect(page.locator("svg g.sounding").first).to_be_attached(timeout=15_000)
     page.get_by_role("button", name=re.compile("^Stop")).click()
     return Exercise.objects.get(title="Harbour walk")
 
@@ -247,7 +247,7 @@ def the_student_practises(student: Person) -> None:
     page.get_by_role("button", name=re.compile("RF|right foot")).first.click()
     page.get_by_label("beats a minute", exact=True).fill("80")
     page.get_by_role("button", name="Play", exact=True).click()
-    expect(page.locator("svg g.sounding").first).to_be_attached()
+    expect(page.locator("svg g.sounding").first).to_be_attached(timeout=15_000)
     student.pictures("6-playing")
     page.get_by_role("button", name=re.compile("^Stop")).click()
     form = page.locator("#write-it-down")

@@ -10,12 +10,18 @@ from pathlib import Path
 PROJECT = Path(__file__).resolve().parents[2]
 
 
+def clean_environment(**variables: str) -> dict[str, str]:
+    """The machine's environment without what the tests themselves run under."""
+    kept = {k: v for k, v in os.environ.items() if not k.startswith(("STUDIO_", "DJANGO_"))}
+    return {**kept, **variables}
+
+
 def manage(tmp_path: Path, *words: str, **variables: str) -> subprocess.CompletedProcess[str]:
-    clean = {k: v for k, v in os.environ.items() if not k.startswith(("STUDIO_", "DJANGO_"))}
+    """Run one of the project's commands as a real studio would."""
     return subprocess.run(
         [sys.executable, "manage.py", *words],
         cwd=PROJECT,
-        env={**clean, "STUDIO_DATA": str(tmp_path), **variables},
+        env=clean_environment(STUDIO_DATA=str(tmp_path), **variables),
         capture_output=True,
         text=True,
         timeout=120,

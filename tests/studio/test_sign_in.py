@@ -77,6 +77,30 @@ class TestPassword:
         assert "_auth_user_id" not in client.session
         assert "Too many" in response.content.decode()
 
+    def test_a_new_password_ends_the_old_one(self, client: Client, child: User) -> None:
+        try_to_sign_in(client, "siofra", PASSWORD)
+        path = reverse("account_change_password")
+        new = "sticks and a metronome"
+
+        assert client.get(path).status_code == 200
+        client.post(path, {"oldpassword": PASSWORD, "password1": new, "password2": new})
+
+        child.refresh_from_db()
+        assert child.check_password(new)
+        assert "_auth_user_id" not in client.session, "they sign in again"
+
+    @pytest.mark.parametrize("weak", ["password12", "1234567890", "short", "siofra1234"])
+    def test_a_weak_password_is_refused(self, client: Client, child: User, weak: str) -> None:
+        try_to_sign_in(client, "siofra", PASSWORD)
+
+        client.post(
+            reverse("account_change_password"),
+            {"oldpassword": PASSWORD, "password1": weak, "password2": weak},
+        )
+
+        child.refresh_from_db()
+        assert child.check_password(PASSWORD)
+
     def test_nobody_signs_up(self, client: Client) -> None:
         data = {"username": "stranger", "password1": PASSWORD}
 

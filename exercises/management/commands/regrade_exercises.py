@@ -13,4 +13,6 @@ class Command(BaseCommand):
     help = "Reckon the library's stored grades again; safe to run at any time."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        self.stdout.write(f"{exercises_regrade()} grades brought up to date.")
+        changed = exercises_regrade()
+        if options["verbosity"]:
+            self.stdout.write(f"{changed} grades brought up to date.")

@@ -33,6 +33,7 @@ class Command(BaseCommand):
         call_command("collectstatic", verbosity=0, interactive=False)
         if options["demo"]:
             call_command("demo")
+        call_command("regrade_exercises", verbosity=0)
         self._say_where(options["host"], options["port"])
         sys.stdout.flush()
         mail = subprocess.Popen(
