@@ -15,7 +15,7 @@ from django.core.exceptions import ImproperlyConfigured
 from studio import env
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = Path(env.text("STUDIO_DATA") or BASE_DIR / "var")
+DATA_DIR = Path(env.text("STUDIO_DATA") or BASE_DIR / "var").resolve()
 DATA_DIR.mkdir(parents=True, exist_ok=True)
 
 DEBUG = env.flag("STUDIO_DEBUG", default=False)
