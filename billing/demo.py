@@ -59,9 +59,10 @@ def _pay(teacher: User, this_month: date, today: date, issue_at: datetime) -> No
     paid_date = min(today, this_month + timedelta(days=3))
     issued = Invoice.objects.issued().select_related("family").order_by("pk")
     for invoice, share in zip(issued, (None, PART_PAID), strict=False):
+        billed = invoice.total or Decimal(0)
         payment_record(
             family=invoice.family,
-            amount=share or invoice.total,
+            amount=share or billed,
             paid_date=paid_date,
             method=PaymentMethod.BANK,
             by=teacher,

@@ -55,7 +55,7 @@ FAMILIES = (
         "021 555 0141",
         "7 Weir Terrace\nBallincollig\nCo. Cork",
         ("51.888400", "-8.590300"),
-        (DemoStudent("Tadhg Quill", 2016), DemoStudent("Síofra Quill", 2013)),
+        (DemoStudent("Síofra Quill", 2013), DemoStudent("Tadhg Quill", 2016)),
         "Kit stands in the garage; ring the side bell.",
         signs_in=True,
     ),
