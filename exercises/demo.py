@@ -15,6 +15,7 @@ from exercises.rhythm.record import content_hash
 from exercises.services.ladders import Rung, ladder_save
 from exercises.services.library import cores_add
 from exercises.services.practice import AssignmentDraft, practice_log, week_assign
+from exercises.variants import variant_title
 from studio.local_time import local_date, monday_of
 from studio.models import Role, Student, Studio, User
 
@@ -68,7 +69,11 @@ def _ladder_kept(teacher: User, now: datetime) -> list[Exercise]:
         if len(climbed.rungs) < 3:
             continue
         steps = [
-            Rung(rung.figure, tuple(to_code(move) for move in rung.moves), rung.words[-1])
+            Rung(
+                rung.figure.titled(variant_title(core.title, rung.words)),
+                tuple(to_code(move) for move in rung.moves),
+                rung.words[-1],
+            )
             for rung in climbed.rungs[1:]
         ]
         kept = ladder_save(core=core, rungs=steps, title="From the first beat", by=teacher, now=now)
@@ -93,6 +98,8 @@ def _week(
 ) -> None:
     days, minutes, gain = HABITS[student.name]
     weeks_in = WEEKS - 1 - (monday_of(today) - monday).days // 7
+    # Three at a time: each week the easiest is left behind and the next step joins.
+    chosen = chosen[weeks_in : weeks_in + 3] if len(chosen) > WEEKS else chosen
     drafts = [
         AssignmentDraft(
             exercise,
@@ -104,10 +111,10 @@ def _week(
         for place, exercise in enumerate(chosen)
     ]
     set_at = min(now, datetime.combine(monday, time(8), tzinfo=now.tzinfo))
-    for assignment in week_assign(
-        student=student, monday=monday, drafts=drafts, by=teacher, now=set_at
-    ):
-        for nth, offset in enumerate(days):
+    assigned = week_assign(student=student, monday=monday, drafts=drafts, by=teacher, now=set_at)
+    for place, assignment in enumerate(assigned):
+        # The last piece on the list is the one that gets left out when the day is short.
+        for nth, offset in enumerate(days[: max(2, len(days) - place)]):
             _practised(assignment, monday + timedelta(days=offset), nth, minutes, gain, now, today)
 
 

@@ -18,7 +18,7 @@ os.environ.setdefault("STUDIO_HTTPS", "0")
 os.environ.setdefault("STUDIO_SECRET_KEY", "tests only " * 8)
 
 from studio.settings import *  # noqa: E402, F403
-from studio.settings import STORAGES  # noqa: E402
+from studio.settings import DATABASES, STORAGES  # noqa: E402
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
@@ -34,3 +34,6 @@ CACHES = {
         "LOCATION": "engraving",
     },
 }
+# The live server's threads must not hold on to the database after their last answer: PostgreSQL
+# would not let it be dropped.
+DATABASES = {"default": {**DATABASES["default"], "CONN_MAX_AGE": 0}}
