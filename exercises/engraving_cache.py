@@ -23,6 +23,7 @@ from exercises.notation.engraving import engrave
 from exercises.notation.lanes_picture import lanes_picture
 from exercises.notation.wheel import limb_wheel
 from exercises.rhythm.figure import Figure
+from exercises.rhythm.hands import needs_sticking
 from exercises.rhythm.record import content_hash, default_prefix
 
 LEAST_WIDTH, MOST_WIDTH = 240, 1600
@@ -67,21 +68,24 @@ class NotationOptions:
 def notation_svg(figure: Figure, options: NotationOptions) -> SafeString:
     """Return the engraved figure, ready to stand in a page.
 
+    Where the notes alone do not tell which hand plays, the sticking is written in any case.
+
     :raises EngravingError: when the engraver refuses; nothing is kept then
     """
     width = options.drawn_width
+    sticking = options.sticking or needs_sticking(figure)
 
     def draw() -> str:
         return engrave(
             figure,
             width=width,
-            sticking=options.sticking,
+            sticking=sticking,
             counting=options.counting,
             bars_per_line=1 if options.one_bar_a_line else None,
             staff_px=_LARGE_STAFF_PX if options.one_bar_a_line else None,
         )
 
-    ways = f"{width}.{options.sticking:d}{options.counting:d}{options.one_bar_a_line:d}"
+    ways = f"{width}.{sticking:d}{options.counting:d}{options.one_bar_a_line:d}"
     return _kept("notation", figure, ways, draw)
 
 

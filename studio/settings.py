@@ -16,7 +16,8 @@ from studio import env
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(env.text("STUDIO_DATA") or BASE_DIR / "var").resolve()
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+# Families' data: for the owner alone.
+DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 DEBUG = env.flag("STUDIO_DEBUG", default=False)
 HTTPS = env.flag("STUDIO_HTTPS", default=not DEBUG)

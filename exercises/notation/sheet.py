@@ -38,6 +38,7 @@ from exercises.notation.practice_row import PracticeRow
 from exercises.notation.score_options import ScoreOptions
 from exercises.notation.sheet_heading import Heading, ItemHeading
 from exercises.rhythm.figure import Figure
+from exercises.rhythm.hands import needs_sticking
 
 Paper = Literal["A4", "Letter"]
 
@@ -154,7 +155,7 @@ def _exercise(
 ) -> list[Flowable]:
     """Heading, moves, music and practice row of one exercise."""
     options = ScoreOptions(
-        sticking=item.sticking,
+        sticking=item.sticking or needs_sticking(item.figure),
         counting=item.counting or item.figure.bars > 2,
         left_handed_view=left_handed_view,
     )

@@ -13,6 +13,7 @@ from exercises.pictures import part_bar
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.grade import Grade, grade
+from exercises.rhythm.hands import needs_sticking
 from exercises.rhythm.kit import Kit
 from exercises.rhythm.playability import check
 from exercises.rhythm.spoken import words
@@ -60,6 +61,11 @@ class FigureSheet:
             GradePart(part.label, f"{part.points:.1f}", part.words, part_bar(part.points, most))
             for part in sorted(counted, key=lambda part: -part.points)
         ]
+
+    @property
+    def has_sticking_anyway(self) -> bool:
+        """True when the hands share a surface, so that the sticking is written unasked."""
+        return needs_sticking(self.figure)
 
     @property
     def is_above_top(self) -> bool:
