@@ -136,6 +136,10 @@ def _asked_elsewhere(question: dict[str, Any]) -> dict[str, Any]:
             f"no ladder was found in {LONGEST_SEARCH_SECONDS} seconds; choose a target nearer to "
             "the core, or a stop between the two"
         ) from None
+    except subprocess.CalledProcessError:
+        raise SearchTooLong(
+            "the search for a ladder stopped half-way; choose a target nearer to the core"
+        ) from None
     answer: dict[str, Any] = json.loads(worker.stdout)
     return answer
 

@@ -98,7 +98,7 @@ def _send_claimed(email: OutgoingEmail, *, now: datetime) -> bool:
     message = EmailMessage(
         subject=email.subject,
         body=email.body,
-        from_email=formataddr((studio.name, settings.DEFAULT_FROM_EMAIL)),
+        from_email=formataddr((" ".join(studio.name.split()), settings.DEFAULT_FROM_EMAIL)),
         to=[email.to],
         reply_to=[studio.email] if studio.email else None,
         headers={"Message-ID": f"<outbox-{email.pk}@{_mail_domain()}>"},
@@ -109,6 +109,10 @@ def _send_claimed(email: OutgoingEmail, *, now: datetime) -> bool:
     row = OutgoingEmail.objects.filter(pk=email.pk)
     try:
         message.send()
+    except ValueError as problem:
+        # A header that no message may carry: it will not get better by waiting.
+        row.update(status=MailStatus.FAILED, attempts=attempts, error=str(problem)[:300])
+        return False
     except (smtplib.SMTPException, OSError) as problem:
         is_last = attempts >= MOST_ATTEMPTS or _is_final(problem)
         row.update(

@@ -7,6 +7,7 @@ DATABASE_URL, STUDIO_SMTP_HOST / PORT / USER / PASSWORD / TLS, STUDIO_MAIL_FROM.
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -17,6 +18,7 @@ from studio import env
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(env.text("STUDIO_DATA") or BASE_DIR / "var").resolve()
 # Families' data: for the owner alone.
+os.umask(0o077)
 DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 DEBUG = env.flag("STUDIO_DEBUG", default=False)

@@ -90,6 +90,10 @@ def _unpacked(data: bytes) -> bytes:
 
 
 def _entry(archive: zipfile.ZipFile, path: str, most: int) -> bytes:
+    # Other ways of packing are unpacked whole before they can be cut off: a few hundred bytes may
+    # become gigabytes.
+    if archive.getinfo(path).compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise ImportRefused("this .mxl file is packed in a way that scores are not; save it again")
     # Read one byte past the limit: the size in a zip's directory is only a claim.
     with archive.open(path) as entry:
         content = entry.read(most + 1)

@@ -150,9 +150,13 @@ def series_stop(request: StudioRequest, pk: int) -> HttpResponse:
     return page(request, "lessons/series_stop.html", context, status=422 if form.errors else 200)
 
 
+def _is_key(text: str) -> bool:
+    return text.isascii() and text.isdecimal() and len(text) < 19
+
+
 def _first_guess(request: StudioRequest, today: Any) -> dict[str, Any]:
     student = request.GET.get("student", "")
-    known = Student.objects.active().filter(pk=student).first() if student.isdecimal() else None
+    known = Student.objects.active().filter(pk=student).first() if _is_key(student) else None
     term = Term.objects.not_over(today).in_order().first()
     return {
         "student": known.pk if known else None,

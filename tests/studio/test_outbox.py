@@ -150,6 +150,26 @@ class TestOutboxSend:
         assert "may have arrived" in row.error
         assert smtp[0].messages == []
 
+    def test_a_line_break_in_the_studios_name_stops_no_mail(
+        self, smtp: tuple[Letterbox, int]
+    ) -> None:
+        StudioFactory(name="Copper\r\nLane")
+        queue()
+
+        assert outbox_send(now=NOW) == 1
+        assert smtp[0].messages[0]["From"] == "Copper Lane <studio@copperlane.example>"
+
+    def test_a_message_that_can_never_be_sent_does_not_hold_up_the_next(
+        self, smtp: tuple[Letterbox, int]
+    ) -> None:
+        bad = queue(to="a@example.org")
+        OutgoingEmail.objects.filter(pk=bad.pk).update(subject="a\nb")
+        queue(key="note:2")
+
+        assert outbox_send(now=NOW) == 1
+        bad.refresh_from_db()
+        assert bad.status == MailStatus.FAILED
+
     def test_a_line_break_in_a_subject_is_no_second_header(
         self, smtp: tuple[Letterbox, int]
     ) -> None:

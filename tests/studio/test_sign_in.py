@@ -164,10 +164,11 @@ class TestOneTimeLink:
     def test_trying_links_is_throttled(self, client: Client) -> None:
         path = reverse("studio:one_time_link", args=["guess"])
 
-        answers = [client.get(path).status_code for _ in range(25)]
+        # Twice as many as a span allows, so that one span has too many wherever it begins.
+        answers = [client.get(path).status_code for _ in range(45)]
 
         assert answers[0] == 404
-        assert answers[-1] == 429
+        assert 429 in answers
 
     def test_a_closed_account_stays_closed(self, client: Client, child: User) -> None:
         path = one_time_path(child)

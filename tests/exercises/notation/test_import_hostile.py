@@ -266,3 +266,13 @@ class TestCompressed:
     def test_is_refused_in_words(self, data: bytes, said: str) -> None:
         with pytest.raises(ImportRefused, match=said):
             read_musicxml(data)
+
+
+@pytest.mark.parametrize("packing", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_a_score_packed_so_that_a_few_bytes_become_millions_is_not_unpacked(packing: int) -> None:
+    out = BytesIO()
+    with zipfile.ZipFile(out, "w", packing) as archive:
+        archive.writestr("META-INF/container.xml", b" " * 1_000_000)
+
+    with pytest.raises(ImportRefused, match="packed in a way that scores are not"):
+        read_musicxml(out.getvalue())
