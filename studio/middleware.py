@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import cast
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.utils import timezone
 from django_htmx.http import HttpResponseClientRedirect
@@ -25,6 +26,26 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
             # htmx's own redirect is no 302, though the base class promises one.
             return cast(HttpResponseRedirect, HttpResponseClientRedirect(response["Location"]))
         return response
+
+
+class PlainTextMiddleware:
+    """Refuses addresses that hold the character NUL.
+
+    PostgreSQL cannot store or compare it, so that a search for it would be a crash. Form fields
+    refuse it by themselves; what stands in an address is often read without a form.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, *view: object) -> None:
+        """:raises BadRequest: answered with the page that says the address was not understood"""
+        asked = (text for pair in request.GET.lists() for text in (pair[0], *pair[1]))
+        if "\x00" in request.path or any("\x00" in text for text in asked):
+            raise BadRequest("The address holds a character that no text may hold.")
 
 
 class StudioMiddleware:

@@ -64,6 +64,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "studio.middleware.PlainTextMiddleware",
     "studio.middleware.SignInRequiredMiddleware",
     "studio.middleware.StudioMiddleware",
     "allauth.account.middleware.AccountMiddleware",
