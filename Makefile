@@ -36,8 +36,8 @@ bench: $(VENV)/dev.stamp ## speed, each figure beside its baseline from the same
 	STUDIO_DATA=var/bench STUDIO_HTTPS=0 STUDIO_HOSTS=localhost,testserver $(BIN)/python -m tests.bench
 
 lock: $(VENV)/dev.stamp ## pin all dependencies anew, with hashes
-	$(BIN)/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header pyproject.toml -o requirements.txt
-	$(BIN)/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --extra dev pyproject.toml -o requirements-dev.txt
+	$(BIN)/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --extra timetable pyproject.toml -o requirements.txt
+	$(BIN)/uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --extra timetable --extra dev pyproject.toml -o requirements-dev.txt
 
 clean:
 	rm -rf $(VENV) var

@@ -29,6 +29,28 @@ settings.load_profile(os.environ.get("STUDIO_HYPOTHESIS", "studio"))
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 PROJECT = Path(__file__).resolve().parent.parent
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_reset_sequences"}
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Let the second run, on another database, leave out what no database can change."""
+    parser.addoption(
+        "--database-only", action="store_true", help="only the tests that use the database"
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Drop the tests without a database where ``--database-only`` is given."""
+    if not config.getoption("database_only"):
+        return
+    pure = [item for item in items if not _uses_database(item)]
+    config.hook.pytest_deselected(items=pure)
+    items[:] = [item for item in items if _uses_database(item)]
+
+
+def _uses_database(item: pytest.Item) -> bool:
+    names = set(getattr(item, "fixturenames", ()))
+    return bool(names & DATABASE_FIXTURES) or item.get_closest_marker("django_db") is not None
 
 
 @pytest.fixture(scope="session")
