@@ -49,6 +49,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def _uses_database(item: pytest.Item) -> bool:
+    if item.get_closest_marker("appearance"):
+        return False
     names = set(getattr(item, "fixturenames", ()))
     return bool(names & DATABASE_FIXTURES) or item.get_closest_marker("django_db") is not None
 

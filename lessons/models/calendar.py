@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Self
 
-from django.core.validators import MaxValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
@@ -70,8 +70,14 @@ class ClosureQuerySet(models.QuerySet["Closure"]):
 
 
 class Closure(models.Model):
-    """Days without lessons: a half-term break, a public holiday, the teacher's own holiday."""
+    """Days without lessons: a half-term break, a public holiday, the teacher's own holiday.
 
+    A closure with a ``school`` closes that school's premises only.
+    """
+
+    school = models.ForeignKey(
+        "studio.School", null=True, blank=True, on_delete=models.CASCADE, related_name="closures"
+    )
     name = models.CharField(max_length=80)
     first_date = models.DateField("first day")
     last_date = models.DateField("last day")
@@ -96,15 +102,27 @@ class Closure(models.Model):
 
 
 class WorkingHours(models.Model):
-    """A window of a weekday in which the teacher teaches. An end of 00:00 is midnight."""
+    """A window of a weekday in which the teacher teaches. An end of 00:00 is midnight.
+
+    With dates it holds between them only (a summer timetable); while any dated window covers a
+    day, the undated ones do not count on it.
+    """
 
     weekday = models.PositiveSmallIntegerField(choices=WEEKDAYS)
     begins_at = models.TimeField("from")
     ends_at = models.TimeField("until")
+    first_date = models.DateField("first day", null=True, blank=True)
+    last_date = models.DateField("last day", null=True, blank=True)
 
     class Meta:
         constraints = [
             models.CheckConstraint(condition=Q(weekday__lte=6), name="working_weekday_known"),
+            models.CheckConstraint(
+                condition=Q(first_date__isnull=True, last_date__isnull=True)
+                | Q(last_date__gte=F("first_date")),
+                name="working_dates_whole",
+                violation_error_message="Give both days, the last not before the first.",
+            ),
             models.CheckConstraint(
                 condition=Q(ends_at__gt=F("begins_at")) | Q(ends_at="00:00"),
                 name="working_hours_end_later",
@@ -123,6 +141,22 @@ class MissedLessonRules(models.Model):
         "hours of notice for a lesson to be free of charge",
         default=NOTICE_HOURS,
         validators=[MaxValueValidator(14 * 24)],
+    )
+    is_family_owed_make_up = models.BooleanField(
+        "a lesson that the family calls off in time may be made up", default=False
+    )
+    is_teacher_owing_make_up = models.BooleanField(
+        "a lesson that you call off is made up", default=True
+    )
+    make_up_weeks = models.PositiveSmallIntegerField(
+        "weeks in which a lesson may be made up",
+        default=8,
+        validators=[MinValueValidator(1), MaxValueValidator(52)],
+    )
+    undo_minutes = models.PositiveSmallIntegerField(
+        "minutes that messages wait, so that you can take a change back",
+        default=10,
+        validators=[MaxValueValidator(240)],
     )
 
     class Meta:

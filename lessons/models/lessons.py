@@ -28,10 +28,31 @@ MINUTES_LIMITS = [
 ]
 
 
-class Series(models.Model):
-    """A lesson that repeats by the wall clock of the zone it was booked in."""
+class LessonKind(models.TextChoices):
+    """What sort of lesson it is. Online is not a kind: it is a place."""
 
-    students = models.ManyToManyField(Student, related_name="series")
+    LESSON = "lesson", "Lesson"
+    TRIAL = "trial", "Trial lesson"
+    GROUP = "group", "Group"
+    SCHOOL = "school", "School block"
+
+
+class Series(models.Model):
+    """A lesson that repeats by the wall clock of the zone it was booked in.
+
+    A change "from here on" ends this series the day before and begins another that is
+    ``split_from`` it. A school block has a ``school`` and a ``label``, and may have no students.
+    """
+
+    kind = models.CharField(max_length=10, choices=LessonKind.choices, default=LessonKind.LESSON)
+    school = models.ForeignKey(
+        "studio.School", null=True, blank=True, on_delete=models.PROTECT, related_name="series"
+    )
+    label = models.CharField("what it is called", max_length=80, blank=True)
+    split_from = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="continued_by"
+    )
+    students = models.ManyToManyField(Student, related_name="series", blank=True)
     place = models.ForeignKey("studio.Place", on_delete=models.PROTECT, related_name="series")
     term = models.ForeignKey(
         "lessons.Term", null=True, blank=True, on_delete=models.SET_NULL, related_name="series"
@@ -55,6 +76,11 @@ class Series(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(every_weeks__range=(1, 8)), name="series_every_1_to_8_weeks"
+            ),
+            models.CheckConstraint(
+                condition=Q(kind=LessonKind.SCHOOL, school__isnull=False)
+                | (Q(school__isnull=True) & ~Q(kind=LessonKind.SCHOOL)),
+                name="series_school_block_has_a_school",
             ),
         ]
 
@@ -135,8 +161,18 @@ class LessonQuerySet(models.QuerySet["Lesson"]):
 
 
 class Lesson(models.Model):
-    """One lesson: a stretch of the teacher's time at a place."""
+    """One lesson: a stretch of the teacher's time at a place.
 
+    ``revision`` grows with every change that a calendar elsewhere must hear of (RFC 5545's
+    SEQUENCE).
+    """
+
+    kind = models.CharField(max_length=10, choices=LessonKind.choices, default=LessonKind.LESSON)
+    school = models.ForeignKey(
+        "studio.School", null=True, blank=True, on_delete=models.PROTECT, related_name="lessons"
+    )
+    label = models.CharField("what it is called", max_length=80, blank=True)
+    revision = models.PositiveIntegerField(default=0)
     series = models.ForeignKey(
         Series, null=True, blank=True, on_delete=models.PROTECT, related_name="lessons"
     )
@@ -184,6 +220,11 @@ class Lesson(models.Model):
                 condition=Q(fixed_surcharge__isnull=True) | Q(fixed_surcharge__gte=0),
                 name="lesson_surcharge_not_negative",
             ),
+            models.CheckConstraint(
+                condition=Q(kind=LessonKind.SCHOOL, school__isnull=False)
+                | (Q(school__isnull=True) & ~Q(kind=LessonKind.SCHOOL)),
+                name="lesson_school_block_has_a_school",
+            ),
         ]
         # That no two lessons overlap is a constraint too, in migration 0002: an exclusion
         # constraint on PostgreSQL, triggers on SQLite.
@@ -213,7 +254,9 @@ class Lesson(models.Model):
 
     @property
     def names(self) -> str:
-        """Who takes part, in words; uses the prefetched rows."""
+        """Who takes part, in words; uses the prefetched rows. A block goes by its label."""
+        if self.label:
+            return self.label
         names = [taker.student.name for taker in self.takers.all()]
         return (
             " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else "".join(names)

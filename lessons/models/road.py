@@ -122,13 +122,29 @@ class PlaceCorrection(models.Model):
         "minutes door to door", validators=[MaxValueValidator(600)]
     )
     is_both_ways = models.BooleanField("the same on the way back", default=True)
+    # With hours, it holds for arrivals between them only, and beats one without.
+    from_time = models.TimeField("from (time of day)", null=True, blank=True)
+    until_time = models.TimeField("until (time of day)", null=True, blank=True)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
                 fields=["from_place", "to_place"],
+                condition=Q(from_time__isnull=True),
                 name="one_time_for_a_road",
                 violation_error_message="There is a time of your own for this road already.",
+            ),
+            models.UniqueConstraint(
+                fields=["from_place", "to_place", "from_time"],
+                condition=Q(from_time__isnull=False),
+                name="one_time_for_a_road_and_hour",
+                violation_error_message="There is a time of your own for this hour already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(from_time__isnull=True, until_time__isnull=True)
+                | Q(until_time__gt=F("from_time")),
+                name="road_hours_whole",
+                violation_error_message="Give both hours, the second after the first.",
             ),
             models.CheckConstraint(
                 condition=~Q(from_place=F("to_place")),

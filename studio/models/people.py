@@ -34,6 +34,10 @@ class Family(models.Model):
 
     name = models.CharField(max_length=120)
     home = models.ForeignKey("studio.Place", on_delete=models.PROTECT, related_name="families")
+    # A child of separated parents has two homes.
+    other_homes = models.ManyToManyField(
+        "studio.Place", blank=True, related_name="families_besides"
+    )
     note = models.TextField("note for yourself", blank=True, max_length=2000)
     created_at = models.DateTimeField(auto_now_add=True)
 
@@ -69,6 +73,7 @@ class Adult(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     receives_notes = models.BooleanField("receives progress notes", default=True)
     receives_invoices = models.BooleanField("receives invoices", default=True)
+    receives_reminders = models.BooleanField("receives reminders of lessons", default=True)
     user = models.OneToOneField(
         User, null=True, blank=True, on_delete=models.PROTECT, related_name="adult"
     )

@@ -17,7 +17,11 @@ from studio.one_time_links import one_time_path
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.appearance,
+    pytest.mark.django_db(transaction=True),
+]
 
 RULES = {
     "runOnly": {
