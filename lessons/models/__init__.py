@@ -12,11 +12,13 @@ from lessons.models.lessons import (
 )
 from lessons.models.notes import ProgressNote
 from lessons.models.road import PlaceCorrection, RoadSettings, TravelBand
+from lessons.models.wishes import DayRule, StudentWindow, StudentWishes, TeachingLimits
 
 __all__ = [
     "Attendance",
     "CalledOffBy",
     "Closure",
+    "DayRule",
     "Lesson",
     "LessonKind",
     "LessonStatus",
@@ -26,6 +28,9 @@ __all__ = [
     "ProgressNote",
     "RoadSettings",
     "Series",
+    "StudentWindow",
+    "StudentWishes",
+    "TeachingLimits",
     "Term",
     "TravelBand",
     "WorkingHours",
