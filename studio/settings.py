@@ -141,7 +141,9 @@ ACCOUNT_EMAIL_NOTIFICATIONS = False
 ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
 ACCOUNT_RATE_LIMITS = {
     "login": "30/m/ip",
-    "login_failed": "10/m/ip,5/300s/key",
+    # One address runs out of tries before an account does: a stranger cannot lock anybody out from
+    # one place. 60 is below the 100 failures in a row of NIST SP 800-63B-4.
+    "login_failed": "10/m/ip,30/h/ip,60/h/key",
     "reset_password": "20/m/ip,5/m/key",
     "reset_password_from_key": "20/m/ip",
     "request_login_code": "20/m/ip,3/m/key",

@@ -8,6 +8,7 @@ from django.contrib.auth.forms import SetPasswordForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from studio import services
@@ -18,6 +19,7 @@ from studio.one_time_links import one_time_address, user_of_link
 from studio.throttle import is_allowed
 
 
+@never_cache
 @require_http_methods(["GET", "POST"])
 @public
 def one_time_link(request: StudioRequest, token: str) -> HttpResponse:

@@ -68,14 +68,24 @@ class TestPassword:
     def test_guessing_is_throttled_for_the_account_and_the_right_password_waits_too(
         self, child: User
     ) -> None:
-        for _ in range(5):
-            assert try_to_sign_in(Client(), "siofra", "wrong guess") == 200
+        for place in range(60):
+            client = Client(REMOTE_ADDR=f"192.0.2.{place + 1}")
+            assert try_to_sign_in(client, "siofra", "wrong guess") == 200
 
         client = Client()
         response = client.post(reverse("account_login"), {"login": "siofra", "password": PASSWORD})
 
         assert "_auth_user_id" not in client.session
         assert "Too many" in response.content.decode()
+
+    def test_one_address_runs_out_of_tries_and_locks_nobody_out(self, child: User) -> None:
+        for _ in range(40):
+            try_to_sign_in(Client(REMOTE_ADDR="192.0.2.1"), "siofra", "wrong guess")
+
+        at_home = Client(REMOTE_ADDR="198.51.100.7")
+        at_home.post(reverse("account_login"), {"login": "siofra", "password": PASSWORD})
+
+        assert "_auth_user_id" in at_home.session
 
     def test_a_new_password_ends_the_old_one(self, client: Client, child: User) -> None:
         try_to_sign_in(client, "siofra", PASSWORD)
