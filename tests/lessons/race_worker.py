@@ -7,9 +7,9 @@ from typing import Any
 
 
 def press(
-    database_name: str, student_pk: int, teacher_pk: int, days: list[int], gate: Any
+    database_name: str, student_pk: int, teacher_pk: int, slots: list[tuple[date, time]], gate: Any
 ) -> list[str]:
-    """Book one lesson on each of these days of September, as fast as it goes; say what happened."""
+    """Book half an hour at each of these times, as fast as it goes; say what happened."""
     import django
 
     django.setup()
@@ -24,13 +24,13 @@ def press(
     teacher = User.objects.get(pk=teacher_pk)
     said = []
     gate.wait(timeout=60)
-    for day in days:
+    for day, at in slots:
         try:
             services.lesson_book(
                 students=[student],
                 place=student.family.home,
-                day=date(2026, 9, day),
-                at=time(16),
+                day=day,
+                at=at,
                 minutes=30,
                 by=teacher,
                 now=datetime(2026, 9, 1, tzinfo=UTC),
