@@ -34,7 +34,6 @@ BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 JUNK_MOVES = [
     "move=x",
     "move=",
-    "move=bass.1x.RF&move=%00",
     "move=" + "a" * 500,
     "move=ostinato.RH.ride.8.on.on.on",
     "&".join(["move=swap"] * 40),

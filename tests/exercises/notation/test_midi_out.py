@@ -15,7 +15,7 @@ from exercises.notation.midi_out import TICKS_PER_QUARTER, midi
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.kit import KITS
-from exercises.rhythm.library import CORES, LibraryFigure
+from exercises.rhythm.library import LIBRARY, LibraryFigure
 from exercises.rhythm.typed import read_typed
 from tests.exercises.notation.midi_files import notes_of, strokes_of
 from tests.strategies import figures, tempos
@@ -36,7 +36,7 @@ class TestMidi:
         assert back.notes == () or all("nobody can play" in note for note in back.notes)
         assert back.worst_error_beats == 0
 
-    @pytest.mark.parametrize("core", CORES, ids=lambda core: core.slug)
+    @pytest.mark.parametrize("core", LIBRARY, ids=lambda core: core.slug)
     def test_reads_back_every_library_figure(self, core: LibraryFigure) -> None:
         back = read_midi(midi(core.figure, bpm=core.bpm), kit=KITS[core.kit_key])
 

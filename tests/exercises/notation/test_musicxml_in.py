@@ -14,7 +14,7 @@ from exercises.notation.musicxml_in import read_musicxml
 from exercises.notation.musicxml_out import musicxml
 from exercises.rhythm.figure import Figure, Loudness, Ornament
 from exercises.rhythm.kit import KITS
-from exercises.rhythm.library import CORES, LibraryFigure
+from exercises.rhythm.library import LIBRARY, LibraryFigure
 from exercises.rhythm.limbs import Limb
 from exercises.rhythm.surfaces import Surface
 from exercises.rhythm.typed import read_typed
@@ -50,7 +50,7 @@ class TestOurOwn:
         assert {source.limb_rule for source in back.sources} == {LimbRule.OURS}
         assert {source.surface_rule for source in back.sources} == {SurfaceRule.OURS}
 
-    @pytest.mark.parametrize("core", CORES, ids=lambda core: core.slug)
+    @pytest.mark.parametrize("core", LIBRARY, ids=lambda core: core.slug)
     def test_reads_back_every_library_figure(self, core: LibraryFigure) -> None:
         back = read_musicxml(musicxml(core.figure), kit=KITS[core.kit_key])
 

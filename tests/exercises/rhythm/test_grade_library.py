@@ -10,7 +10,7 @@ import pytest
 from exercises.rhythm.figure import TICKS_PER_BEAT
 from exercises.rhythm.grade import grade
 from exercises.rhythm.kit import mirror
-from exercises.rhythm.library import CORES, LibraryFigure
+from exercises.rhythm.library import LIBRARY, LibraryFigure
 from exercises.rhythm.limbs import LIMBS
 from exercises.rhythm.playability import refusal
 from exercises.rhythm.top_tempo import top_tempo
@@ -21,7 +21,7 @@ from tests.exercises.rhythm.ostinatos import (
 )
 from tests.exercises.rhythm.test_grade_laws import repeated, started_later
 
-every_core = pytest.mark.parametrize("core", CORES, ids=lambda core: core.slug)
+every_core = pytest.mark.parametrize("core", LIBRARY, ids=lambda core: core.slug)
 
 
 @every_core
