@@ -19,7 +19,7 @@ from exercises.notation.layout import Layout, screen_layout
 from exercises.notation.musicxml_out import score
 from exercises.notation.score_options import ScoreOptions
 from exercises.rhythm.errors import RhythmError
-from exercises.rhythm.figure import Figure, Loudness, Ornament
+from exercises.rhythm.figure import Figure, Loudness
 from exercises.rhythm.record import content_hash, default_prefix, stroke_id
 from exercises.rhythm.surfaces import Mark
 
@@ -165,13 +165,10 @@ def _looks(figure: Figure, prefix: str) -> dict[str, NoteLook]:
         loud = {Loudness.GHOST: " ghost", Loudness.ACCENT: " accent"}.get(stroke.loudness, "")
         is_half_open = facts.mark is Mark.HALF_OPEN
         looks[name] = NoteLook(f"note {limb}{loud}", facts.head, is_half_open)
-        for number in range(1, _GRACES[stroke.ornament] + 1):
+        for number in range(1, stroke.ornament.graces + 1):
             other = f"limb-{stroke.limb.other_side.value.lower()}"
             looks[f"{name}-g{number}"] = NoteLook(f"note {other} grace", facts.head)
     return looks
-
-
-_GRACES = {Ornament.NONE: 0, Ornament.FLAM: 1, Ornament.DRAG: 2}
 
 
 def _svg_text(engraved: Engraved, label: str, description: str) -> str:

@@ -66,6 +66,7 @@ def entries(figures: Iterable[Figure]) -> list[Entry]:
         ("accent", "accent", lambda: any(s.loudness is Loudness.ACCENT for s in strokes)),
         ("flam", "flam", lambda: any(s.ornament is Ornament.FLAM for s in strokes)),
         ("drag", "drag", lambda: any(s.ornament is Ornament.DRAG for s in strokes)),
+        ("buzz", "buzz (let it bounce)", lambda: any(s.ornament is Ornament.BUZZ for s in strokes)),
     ]
     found += [Entry(name, Surface.SNARE, sign) for sign, name, is_used in extras if is_used()]
     return found
@@ -136,6 +137,8 @@ def _draw_signs(canvas: Canvas, entry: Entry, middle: float, level: float) -> No
             canvas.setLineWidth(1.1)
             for beam in (0.0, 0.45 * SPACE):
                 canvas.line(right - 1.2 * SPACE, height - beam, right, height - beam)
+    elif entry.sign == "buzz":
+        _buzz(canvas, left + 2 * half_head, level)
     elif facts.mark in (Mark.OPEN, Mark.HALF_OPEN) and not facts.by_foot:
         _open_mark(canvas, middle, level + 1.3 * SPACE, is_half=facts.mark is Mark.HALF_OPEN)
 
@@ -145,6 +148,17 @@ def _grace(canvas: Canvas, x: float, y: float, scale: float) -> None:
     canvas.setLineWidth(0.45)
     stem = x + 0.8 * SPACE
     canvas.line(stem, y + 0.1 * SPACE, stem, y + 1.95 * SPACE)
+
+
+def _buzz(canvas: Canvas, stem: float, level: float) -> None:
+    """A stem with the z of a buzz through it."""
+    canvas.setLineWidth(0.45)
+    canvas.line(stem, level + 0.2 * SPACE, stem, level + 3.2 * SPACE)
+    left, right, low, high = stem - 0.6 * SPACE, stem + 0.6 * SPACE, 1.5 * SPACE, 2.4 * SPACE
+    canvas.setLineWidth(0.8)
+    canvas.line(left, level + high, right, level + high)
+    canvas.line(right, level + high, left, level + low)
+    canvas.line(left, level + low, right, level + low)
 
 
 def _open_mark(canvas: Canvas, middle: float, base: float, *, is_half: bool) -> None:

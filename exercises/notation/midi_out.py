@@ -30,7 +30,12 @@ DRUM_CHANNEL = 9
 SLOWEST_BPM, FASTEST_BPM = 10, 500
 MOST_ROUNDS = 64
 # How far a grace stroke leads its main stroke, in seconds: our choice, within what players do.
-_LEADS = {Ornament.NONE: (), Ornament.FLAM: (0.030,), Ornament.DRAG: (0.070, 0.035)}
+_LEADS = {
+    Ornament.NONE: (),
+    Ornament.FLAM: (0.030,),
+    Ornament.DRAG: (0.070, 0.035),
+    Ornament.BUZZ: (),
+}
 _LONGEST_NOTE = TICKS_PER_QUARTER // 8
 _CLICK_FIRST, _CLICK_OTHER = 76, 77
 

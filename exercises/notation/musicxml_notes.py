@@ -48,6 +48,7 @@ class WrittenNote:
     dynamics: float | None
     marks: frozenset[str]
     is_rolled: bool
+    is_buzzed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,8 +161,15 @@ def _note(note: etree._Element, walk: Walk) -> WrittenNote:
         ),
         dynamics=float(dynamics) if _DECIMAL.fullmatch(dynamics) else None,
         marks=frozenset(str(mark.tag) for mark in technical),
-        is_rolled=note.find("notations/ornaments/tremolo") is not None,
+        is_rolled=_roll(note) not in (None, "unmeasured"),
+        is_buzzed=_roll(note) == "unmeasured",
     )
+
+
+def _roll(note: etree._Element) -> str | None:
+    """How a roll over the note is meant: slashes are measured, a z is not; None without one."""
+    roll = note.find("notations/ornaments/tremolo")
+    return None if roll is None else roll.get("type", "single")
 
 
 def _place(note: etree._Element) -> tuple[str, int, int | None]:

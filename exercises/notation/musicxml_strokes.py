@@ -14,7 +14,7 @@ from exercises.notation.musicxml_notes import Together, WrittenNote
 from exercises.notation.musicxml_part import DrumPart, Instrument
 from exercises.rhythm.figure import TICKS_PER_BEAT, Loudness, Ornament
 from exercises.rhythm.limbs import Limb
-from exercises.rhythm.surfaces import Surface
+from exercises.rhythm.surfaces import BOUNCING, Surface
 
 # The ids that this program gives to notes: prefix, limb, tick; grace notes add which one they are.
 _OUR_IDENT = re.compile(r"[A-Za-z_][\w.-]*-(RH|LH|RF|LF)-(\d{1,6})(?:-g[12])?")
@@ -58,6 +58,8 @@ class StrokeReader:
             elif self._is_our_name(note, surface):
                 rule = SurfaceRule.OURS
             ornament = (Ornament.NONE, Ornament.FLAM, Ornament.DRAG)[min(leads[number], 2)]
+            if note.is_buzzed and not leads[number] and (limb or surface in BOUNCING):
+                ornament = Ornament.BUZZ
             loudness = _loudness(note, stem, is_ours=limb is not None)
             heard.append(Heard(onset, surface, loudness, ornament, rule, limb))
         return heard

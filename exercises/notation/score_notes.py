@@ -100,7 +100,7 @@ class NoteWriter:
                 text(change, "normal-type", unit.name)
 
     def _graces(self, measure: etree._Element, stroke: Stroke, voice: VoiceName) -> None:
-        count = {Ornament.FLAM: 1, Ornament.DRAG: 2}.get(stroke.ornament, 0)
+        count = stroke.ornament.graces
         for number in range(1, count + 1):
             note = sub(measure, "note", id=f"{stroke_id(self.prefix, stroke)}-g{number}")
             sub(note, "grace", slash="yes" if count == 1 else "no")
@@ -137,10 +137,15 @@ class NoteWriter:
         if is_first:
             for level, beam in enumerate(event.beams, start=1):
                 text(note, "beam", beam.value).set("number", str(level))
-            self._notations(note, event, voice)
+        notations = self._notations(event, voice) if is_first else etree.Element("notations")
+        if stroke.ornament is Ornament.BUZZ:
+            roll = sub(sub(notations, "ornaments"), "tremolo", type="unmeasured")
+            roll.text = "0"
+        if len(notations):
+            note.append(notations)
         return note
 
-    def _notations(self, note: etree._Element, event: Event, voice: VoiceName) -> None:
+    def _notations(self, event: Event, voice: VoiceName) -> etree._Element:
         notations = etree.Element("notations")
         side = "above" if voice is VoiceName.HANDS else "below"
         if event.edge:
@@ -152,8 +157,7 @@ class NoteWriter:
                 sub(technical, mark, placement=side)
         if event.is_accented:
             sub(sub(notations, "articulations"), "accent", placement=side)
-        if len(notations):
-            note.append(notations)
+        return notations
 
     def _mark(self, stroke: Stroke) -> str | None:
         if stroke.limb.is_foot:

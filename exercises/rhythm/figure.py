@@ -41,15 +41,22 @@ _LEVELS = {Loudness.GHOST: 0, Loudness.SOFT: 1, Loudness.NORMAL: 2, Loudness.ACC
 
 
 class Ornament(StrEnum):
-    """Grace strokes that lead into a stroke."""
+    """Grace strokes that lead into a stroke, or a stick that is let bounce until it dies away."""
 
     NONE = "none"
     FLAM = "flam"
     DRAG = "drag"
+    BUZZ = "buzz"
+
+    @property
+    def graces(self) -> int:
+        """How many strokes of the other hand lead into the stroke."""
+        return _GRACES[self]
 
     __hash__ = str.__hash__
 
 
+_GRACES = {Ornament.NONE: 0, Ornament.FLAM: 1, Ornament.DRAG: 2, Ornament.BUZZ: 0}
 _ORNAMENTS = {ornament: rank for rank, ornament in enumerate(Ornament)}
 _SURFACES = {surface: rank for rank, surface in enumerate(Surface)}
 _LIMB_RANKS = {limb: rank for rank, limb in enumerate(LIMBS)}

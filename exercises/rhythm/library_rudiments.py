@@ -69,7 +69,7 @@ RUDIMENTS: tuple[Rudiment, ...] = (
         "Multiple bounce roll",
         "roll rudiments",
         "4/4",
-        "xx xx xx xx",
+        "bb bb bb bb",
         "R L",
         72,
         ("buzz strokes", "rolls"),

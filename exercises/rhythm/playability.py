@@ -15,7 +15,7 @@ from exercises.rhythm.errors import Refused
 from exercises.rhythm.figure import Figure, InternedLine, Ornament, Stroke
 from exercises.rhythm.kit import Kit, Role
 from exercises.rhythm.meter import Meter
-from exercises.rhythm.surfaces import Piece, Surface
+from exercises.rhythm.surfaces import BOUNCING, Piece, Surface
 
 SMALLEST_SHARED_CM = 40.0
 """Two sticks fit side by side on nothing narrower than this (common practice, no source)."""
@@ -100,11 +100,17 @@ class Referee:
             return f"{who} has no {facts.spoken} to play at {where}: it is not on this kit"
         if limb.is_foot:
             return self._of_pedal(stroke, who, where)
+        if stroke.ornament is Ornament.BUZZ and stroke.surface not in BOUNCING:
+            return (
+                f"{who} cannot buzz the {facts.spoken} at {where}: only a skin lets a stick bounce"
+            )
         return None
 
     def _of_pedal(self, stroke: Stroke, who: str, where: str) -> str | None:
         kit = self._kit
         is_bass = stroke.surface.facts.piece is Piece.BASS_DRUM
+        if stroke.ornament is Ornament.BUZZ:
+            return f"{who} cannot buzz at {where}: it takes a stick that bounces"
         if stroke.ornament is not Ornament.NONE:
             return f"{who} cannot play a {stroke.ornament.value} at {where}: it takes two hands"
         role = kit.roles[stroke.limb]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from exercises.rhythm.errors import BadFigure, Refused
-from exercises.rhythm.figure import Figure, InternedLine, Line
+from exercises.rhythm.figure import Figure, InternedLine, Line, Ornament
 from exercises.rhythm.judging import Interned, Judge
 from exercises.rhythm.kit import Kit
 from exercises.rhythm.limbs import LIMBS, Limb
@@ -28,7 +28,7 @@ STRAYS = "the move leads to a line that is not allowed here"
 
 _SURFACE_RANK = {surface: rank for rank, surface in enumerate(Surface)}
 _LIMB_RANK = {limb: rank for rank, limb in enumerate(LIMBS)}
-_ORNAMENT_RANK = {"none": 0, "flam": 1, "drag": 2}
+_ORNAMENT_RANK = {ornament: rank for rank, ornament in enumerate(Ornament)}
 
 
 Target = tuple[int, tuple[int, ...], dict[tuple[int, ...], int | str]]

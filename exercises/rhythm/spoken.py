@@ -13,7 +13,12 @@ _LOUDNESS = {
     Loudness.NORMAL: "",
     Loudness.ACCENT: "accented ",
 }
-_ORNAMENT = {Ornament.NONE: "", Ornament.FLAM: " with a flam", Ornament.DRAG: " with a drag"}
+_ORNAMENT = {
+    Ornament.NONE: "",
+    Ornament.FLAM: " with a flam",
+    Ornament.DRAG: " with a drag",
+    Ornament.BUZZ: " buzzed",
+}
 
 
 def words(figure: Figure) -> str:

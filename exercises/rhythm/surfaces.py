@@ -112,6 +112,11 @@ class SurfaceFacts:
     by_foot: bool = False
 
 
+# Where a stick can be let bounce: a skin or a pad, struck in its middle.
+BOUNCING = frozenset(
+    {Surface.SNARE, Surface.HIGH_TOM, Surface.MID_TOM, Surface.FLOOR_TOM, Surface.PAD}
+)
+
 FACTS: dict[Surface, SurfaceFacts] = {
     Surface.BASS_DRUM: SurfaceFacts(
         "bass drum", Piece.BASS_DRUM, 36, "F", 4, Head.NORMAL, by_foot=True

@@ -72,7 +72,7 @@ def _graces(helped: Line, own: Line) -> list[Touch]:
             DRAG_SECONDS.value if stroke.ornament is Ornament.DRAG else 0.0,
         )
         for stroke in helped
-        if stroke.ornament is not Ornament.NONE and stroke.tick not in busy
+        if stroke.ornament.graces and stroke.tick not in busy
     ]
 
 

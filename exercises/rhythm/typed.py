@@ -19,8 +19,9 @@ Rules, all of them:
    fives and sevens. Every beat has its own number of characters. In an odd meter the last beat of
    the bar is the long one: a bar of 7/8 in eighths is ``xx xx xxx``.
 4. ``.`` or ``-`` is a rest; ``x`` a stroke, ``X`` an accent, ``s`` soft, ``g`` a ghost note;
-   ``f`` and ``F`` are a flam and an accented flam, ``d`` and ``D`` a drag and an accented drag.
-   (Seldom needed: soft and ghosted, ``v`` and ``w`` are flams, ``y`` and ``z`` drags.)
+   ``f`` and ``F`` are a flam and an accented flam, ``d`` and ``D`` a drag and an accented drag,
+   ``b`` and ``B`` a buzz and an accented buzz. (Seldom needed: soft and ghosted, ``v`` and ``w``
+   are flams, ``y`` and ``z`` drags, ``h`` and ``q`` buzzes.)
 5. A limb that plays several surfaces has a line for each, one below the other; or it changes
    within a line: a surface's word with a colon holds from there on (``LH snare: xx high-tom: xx``).
 6. ``|`` between bars is optional, but stands only where a bar ends.

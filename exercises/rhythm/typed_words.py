@@ -27,6 +27,10 @@ STEPS: dict[str, Way] = {
     "D": (Loudness.ACCENT, Ornament.DRAG),
     "y": (Loudness.SOFT, Ornament.DRAG),
     "z": (Loudness.GHOST, Ornament.DRAG),
+    "b": (Loudness.NORMAL, Ornament.BUZZ),
+    "B": (Loudness.ACCENT, Ornament.BUZZ),
+    "h": (Loudness.SOFT, Ornament.BUZZ),
+    "q": (Loudness.GHOST, Ornament.BUZZ),
 }
 LETTERS: dict[Way, str] = {way: letter for letter, way in STEPS.items()}
 

@@ -7,7 +7,7 @@
  * @property {"RH"|"LH"|"RF"|"LF"} limb
  * @property {string} surface
  * @property {"ghost"|"soft"|"normal"|"accent"} loudness
- * @property {"none"|"flam"|"drag"} ornament
+ * @property {"none"|"flam"|"drag"|"buzz"} ornament
  *
  * @typedef {Object} Figure
  * @property {Meter} meter

@@ -254,11 +254,17 @@ function drawing({ limb, loudness, ornament }) {
   const picture = document.createElementNS(SVG, "svg");
   picture.setAttribute("viewBox", "-22 -22 44 44");
   picture.setAttribute("aria-hidden", "true");
-  const graces = { none: 0, flam: 1, drag: 2 }[ornament];
+  const graces = { none: 0, flam: 1, drag: 2, buzz: 0 }[ornament];
   for (let grace = 0; grace < graces; grace += 1) {
     picture.append(outline(limb, "lanes-grace", `translate(-16 ${grace * 9 - 10}) scale(0.36)`));
   }
   picture.append(outline(limb, `lanes-stroke is-${loudness}`, `scale(${SIZES[loudness]})`));
+  if (ornament === "buzz") {
+    const z = document.createElementNS(SVG, "path");
+    z.setAttribute("d", "M9 -18H19L9 -8H19");
+    z.setAttribute("class", "lanes-buzz");
+    picture.append(z);
+  }
   return picture;
 }
 

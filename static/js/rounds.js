@@ -21,6 +21,15 @@ export const GRACE_LEADS = Object.freeze({
   none: Object.freeze([]),
   flam: Object.freeze([0.028]),
   drag: Object.freeze([0.07, 0.035]),
+  buzz: Object.freeze([]),
+});
+
+/** How a buzzed stick goes on after its stroke: seconds later, and gain relative to the stroke. */
+export const BOUNCES = Object.freeze({
+  none: Object.freeze([]),
+  flam: Object.freeze([]),
+  drag: Object.freeze([]),
+  buzz: Object.freeze([[0.034, 0.5], [0.066, 0.36], [0.096, 0.26], [0.124, 0.18], [0.15, 0.12]]),
 });
 
 /** Grace strokes are struck from low: their gain relative to the stroke they lead into. */
@@ -150,4 +159,7 @@ export function* soundsOf(item, time, round) {
     yield { kind: "grace", time: time - lead, bus: limb, surface, gain: gain * GRACE_GAIN, id, round };
   }
   yield { kind: "stroke", time, bus: limb, surface, gain, id, round };
+  for (const [lag, share] of BOUNCES[ornament]) {
+    yield { kind: "grace", time: time + lag, bus: limb, surface, gain: gain * share, id, round };
+  }
 }

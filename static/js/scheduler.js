@@ -12,7 +12,7 @@
  * @property {"RH"|"LH"|"RF"|"LF"} limb
  * @property {string} surface
  * @property {"ghost"|"soft"|"normal"|"accent"} loudness
- * @property {"none"|"flam"|"drag"} ornament
+ * @property {"none"|"flam"|"drag"|"buzz"} ornament
  *
  * @typedef {Object} Playback
  * @property {string} title

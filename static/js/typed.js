@@ -19,6 +19,10 @@ export const STEPS = Object.freeze({
   D: ["accent", "drag"],
   y: ["soft", "drag"],
   z: ["ghost", "drag"],
+  b: ["normal", "buzz"],
+  B: ["accent", "buzz"],
+  h: ["soft", "buzz"],
+  q: ["ghost", "buzz"],
 });
 export const RESTS = ".-";
 

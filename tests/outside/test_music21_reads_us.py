@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from music21 import converter, note, percussion, stream, tempo
 
 from exercises.notation.musicxml_out import musicxml
-from exercises.rhythm.figure import Figure, Loudness, Ornament
+from exercises.rhythm.figure import Figure, Loudness
 from exercises.rhythm.surfaces import Head
 from tests.exercises.notation.pieces import OPEN_HATS, PIECES, SIX_EIGHT
 from tests.strategies import figures
@@ -33,7 +33,6 @@ HEADS = {
     Head.TRIANGLE: "triangle",
     Head.SLASHED: "slashed",
 }
-GRACES = {Ornament.NONE: 0, Ornament.FLAM: 1, Ornament.DRAG: 2}
 Heard = tuple[Fraction, str, str, bool, bool, str]
 
 
@@ -47,7 +46,7 @@ def expected(figure: Figure) -> Counter[Heard]:
         voice = "1" if stroke.limb.is_hand else "2"
         is_ghost = stroke.loudness is Loudness.GHOST
         heard[onset, place, HEADS[facts.head], is_ghost, False, voice] += 1
-        for _ in range(GRACES[stroke.ornament]):
+        for _ in range(stroke.ornament.graces):
             heard[onset, place, HEADS[facts.head], False, True, voice] += 1
     return heard
 

@@ -110,8 +110,9 @@ def _weaker_hand(busy: Busy, at: Bench) -> str:
 def _ornaments(busy: Busy, _: Bench) -> str:
     flams = sum(marks.facts.flams for _, marks in busy)
     drags = sum(marks.facts.drags for _, marks in busy)
-    clauses = [_counted(count, what) for count, what in ((flams, "flam"), (drags, "drag")) if count]
-    return " and ".join(clauses) or "none"
+    buzzes = sum(marks.facts.buzzes for _, marks in busy)
+    counts = ((flams, "flam"), (drags, "drag"), (buzzes, "buzzed stroke"))
+    return _joined([_counted(count, what) for count, what in counts if count]) or "none"
 
 
 def _length(busy: Busy, _: Bench) -> str:

@@ -33,6 +33,7 @@ class LineFacts:
     loudness_changes: int
     flams: int
     drags: int
+    buzzes: int
     repeats_after: int
 
 
@@ -60,6 +61,7 @@ def line_marks(line: Line, frame: Frame, role: Role, kit: Kit, bpm: float) -> Li
     changes = len({(a, b) for a, b in zip(levels, levels[1:] + levels[:1], strict=True) if a != b})
     flams = sum(stroke.ornament is Ornament.FLAM for stroke in line)
     drags = sum(stroke.ornament is Ornament.DRAG for stroke in line)
+    buzzes = sum(stroke.ornament is Ornament.BUZZ for stroke in line)
     load = mean_rate / STROKES_PER_SECOND[role].value if role is Role.WEAK_HAND else 0.0
     facts = LineFacts(
         mask=sum(1 << tick for tick in ticks),
@@ -71,6 +73,7 @@ def line_marks(line: Line, frame: Frame, role: Role, kit: Kit, bpm: float) -> Li
         loudness_changes=changes,
         flams=flams,
         drags=drags,
+        buzzes=buzzes,
         repeats_after=_repeats_after(line, frame),
     )
     return LineMarks(
@@ -80,7 +83,7 @@ def line_marks(line: Line, frame: Frame, role: Role, kit: Kit, bpm: float) -> Li
         syncopation=round(WEIGHTS.syncopation * displacement / frame.bars),
         loudness=WEIGHTS.loudness_change * changes,
         weaker_hand=round(WEIGHTS.weak_hand * load),
-        ornaments=_ornaments(flams, drags, frame),
+        ornaments=_ornaments(flams, drags, buzzes, frame),
     )
 
 
@@ -125,9 +128,10 @@ def _mean(values: list[float], among: int) -> float:
     return total / (among // copies)
 
 
-def _ornaments(flams: int, drags: int, frame: Frame) -> int:
+def _ornaments(flams: int, drags: int, buzzes: int, frame: Frame) -> int:
     points = WEIGHTS.flams_per_beat * flams + WEIGHTS.drags_per_beat * drags
-    kinds = (flams > 0) + (drags > 0)
+    points += WEIGHTS.buzzes_per_beat * buzzes
+    kinds = (flams > 0) + (drags > 0) + (buzzes > 0)
     return round(points / frame.beats) + WEIGHTS.ornament_kind * kinds
 
 

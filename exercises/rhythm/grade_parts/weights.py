@@ -73,6 +73,7 @@ class Weights:
     weak_hand: int = 300  # strokes at its limit throughout
     flams_per_beat: int = 400
     drags_per_beat: int = 600
+    buzzes_per_beat: int = 350
     ornament_kind: int = 80
     bars_doubled: int = 150  # each doubling of the bars before the longest line repeats
 

@@ -129,7 +129,7 @@ class TestErrors:
             ("4/4\n  RH x x x x", 2, 3, "a surface and a colon"),
             ("4/4\nRH snary: x x x x", 2, 4, "expected snare"),
             ("4/4\nRH: x x gong: x x", 2, 9, "no surface is called 'gong'"),
-            ("4/4\nRH: x.x. x.q. x x", 2, 12, "'q' is no stroke; expected . for a rest"),
+            ("4/4\nRH: x.x. x.k. x x", 2, 12, "'k' is no stroke; expected . for a rest"),
             ("4/4\nRH: x x x", 2, 10, "expected 4 beats to a bar of 4/4"),
             ("4/4\nRH: x x | x x", 2, 9, "found 2 before this bar line"),
             ("4/4\nRH: x.x.x.x.x.x.x.x.", 2, 5, "a beat of 16 characters cannot be counted"),
