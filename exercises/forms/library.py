@@ -7,15 +7,26 @@ from typing import Any
 from django import forms
 
 from exercises.models import Exercise, KitChoice
+from exercises.models.library import Kind
 from exercises.models.limits import LEAST_BPM, MOST_BPM
 from exercises.rhythm.errors import BadFigure, RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.limbs import LIMBS
 from exercises.rhythm.record import checked_title
+from exercises.rhythm.surfaces import Surface
 from exercises.rhythm.typed import LONGEST_TEXT, read_typed, write_typed
-from exercises.selectors.library import BANDS, tags_in_use
+from exercises.selectors.library import BANDS, meters_in_use, tags_in_use
 from exercises.services.library import MOST_TAGS, ExerciseDraft
 
+# What the beats of a library are mostly cut into; in a compound meter three parts are eighths.
+PARTS = {
+    1: "one: on the beat",
+    2: "two: eighths",
+    3: "three: triplets, or eighths in 6/8",
+    4: "four: sixteenths",
+    6: "six: sextuplets, or sixteenths in 6/8",
+    8: "eight: thirty-seconds",
+}
 EMPTY_BAR = """4/4
 
 RH hi-hat:    .... .... .... ....
@@ -140,6 +151,23 @@ class LibraryFilterForm(forms.Form):
         required=False,
         choices=[("", "any limb"), *((limb.value, limb.spoken) for limb in LIMBS)],
     )
+    surface = forms.ChoiceField(
+        label="Plays on",
+        required=False,
+        choices=[
+            ("", "any surface"),
+            *((surface.value, surface.spoken) for surface in Surface),
+        ],
+    )
+    subdivision = forms.ChoiceField(
+        label="Cuts a beat into",
+        required=False,
+        choices=[("", "anything"), *((str(parts), words) for parts, words in PARTS.items())],
+    )
+    meter = forms.ChoiceField(label="Meter", required=False)
+    kind = forms.ChoiceField(
+        label="Kind", required=False, choices=[("", "everything"), *Kind.choices]
+    )
     band = forms.ChoiceField(
         label="Grade",
         required=False,
@@ -149,7 +177,13 @@ class LibraryFilterForm(forms.Form):
     order = forms.ChoiceField(
         label="Order",
         required=False,
-        choices=[("", "newest first"), ("grade", "easiest first")],
+        choices=[
+            ("", "newest first"),
+            ("grade", "easiest first"),
+            ("hardest", "hardest first"),
+            ("title", "by title"),
+            ("rudiment", "rudiments by number"),
+        ],
     )
     put_away = forms.BooleanField(label="Show what is put away", required=False)
 
@@ -157,9 +191,23 @@ class LibraryFilterForm(forms.Form):
         super().__init__(*args, **kwargs)
         names = [(name, name) for name in tags_in_use()]
         self.fields["tag"].choices = [("", "anything"), *names]  # type: ignore[attr-defined]
+        meters = [(meter, meter) for meter in meters_in_use()]
+        self.fields["meter"].choices = [("", "any meter"), *meters]  # type: ignore[attr-defined]
         for field in self.fields.values():
             if isinstance(field, forms.ChoiceField):
                 field.error_messages["invalid_choice"] = "The library has no such choice."
+
+    def chosen(self) -> list[tuple[str, str, str]]:
+        """Return what is asked for: each field's name, its label, and the choice in words."""
+        found = []
+        for name, value in self.cleaned_data.items() if self.is_valid() else ():
+            if not value or name == "order":
+                continue
+            field = self.fields[name]
+            choices: Any = getattr(field, "choices", None)
+            words = "yes" if value is True else dict(choices)[value] if choices else value
+            found.append((name, str(field.label), str(words)))
+        return found
 
 
 def sentence(words: str) -> str:

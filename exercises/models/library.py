@@ -15,6 +15,7 @@ from exercises.rhythm.figure import Figure
 from exercises.rhythm.kit import KITS, Kit
 from exercises.rhythm.limbs import LIMBS, Limb
 from exercises.rhythm.record import from_record
+from exercises.rhythm.surfaces import Surface
 from studio.models import User
 
 
@@ -25,6 +26,14 @@ class KitChoice(models.TextChoices):
     FIVE_PIECE = "five_piece", "Five-piece kit"
     TWO_PEDALS = "five_piece_two_pedals", "Five-piece kit, two bass pedals"
     PAD = "pad", "Practice pad"
+
+
+class Kind(models.TextChoices):
+    """What sort of figure it is; it follows from the row and is not kept."""
+
+    CORE = "core", "core figures"
+    RUDIMENT = "rudiment", "rudiments"
+    VARIANT = "variant", "variants"
 
 
 class Tag(models.Model):
@@ -72,6 +81,20 @@ class ExerciseQuerySet(models.QuerySet["Exercise"]):
         """Those in which this limb has something to do."""
         return self.filter(limbs__contains=limb.value)
 
+    def on_surface(self, surface: Surface) -> Self:
+        """Those in which something strikes this surface."""
+        return self.filter(surfaces__contains=f" {surface.value} ")
+
+    def cut_into(self, parts: int) -> Self:
+        """Those with a beat cut into so many parts."""
+        return self.filter(subdivisions__contains=f" {parts} ")
+
+    def of_kind(self, kind: str) -> Self:
+        """Core figures, rudiments or variants, by a key of :class:`Kind`."""
+        if kind == Kind.RUDIMENT:
+            return self.filter(rudiment__isnull=False)
+        return self.filter(rudiment__isnull=True, core__isnull=kind != Kind.VARIANT)
+
     def graded(self, least: int, below: int) -> Self:
         """Those whose grade at their own tempo lies in the half-open band."""
         return self.filter(grade__gte=least, grade__lt=below)
@@ -88,9 +111,10 @@ class ExerciseQuerySet(models.QuerySet["Exercise"]):
 class Exercise(models.Model):
     """One figure with a tempo, kept as its canonical record.
 
-    ``content_hash``, ``limbs`` and ``grade`` are derived from the record when it is saved by a
-    service, so that lists can be searched and sorted in the database. A figure that was set for a
-    student is never changed: an edit makes a new exercise that ``replaces`` it.
+    ``content_hash``, ``grade`` and the columns that are searched (limbs, surfaces, subdivisions,
+    meter) are derived from the record when a service saves it, so that lists can be searched and
+    sorted in the database. A figure that was set for a student is never changed: an edit makes a
+    new exercise that ``replaces`` it.
     """
 
     title = models.CharField(max_length=120)
@@ -101,6 +125,11 @@ class Exercise(models.Model):
     )
     kit = models.CharField(max_length=30, choices=KitChoice.choices, default=KitChoice.FIVE_PIECE)
     limbs = models.CharField(max_length=11)
+    # Words with a space before and after each, so that a database can look for a whole word.
+    surfaces = models.CharField(max_length=240, default="")
+    subdivisions = models.CharField(max_length=60, default="")
+    meter = models.CharField(max_length=5, default="", db_index=True)
+    rudiment = models.PositiveSmallIntegerField("number of the rudiment", null=True, blank=True)
     grade = models.DecimalField(max_digits=4, decimal_places=2, db_index=True)
     core = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="variants"

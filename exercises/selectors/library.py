@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Case, Value, When
+from django.db.models import Case, Count, F, Value, When
+from django.db.models.expressions import Combinable
+from django.db.models.functions import Lower
 from django.utils.safestring import SafeString
 
 from exercises.engraving_cache import wheel_svg
@@ -14,9 +16,16 @@ from exercises.models import Exercise, Ladder, Tag
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.limbs import Limb
 from exercises.rhythm.spoken import words
+from exercises.rhythm.surfaces import Surface
 from studio.models import Student, User
 
 CARDS_PER_PAGE = 24
+ORDERS: dict[str, tuple[str | Combinable, ...]] = {
+    "grade": ("grade", "pk"),
+    "hardest": ("-grade", "pk"),
+    "title": (Lower("title"), "pk"),
+    "rudiment": (F("rudiment").asc(nulls_last=True), "pk"),
+}
 BANDS = {
     "1-3": (1, 3, "1 to 3: first steps"),
     "3-5": (3, 5, "3 to 5: coming on"),
@@ -50,6 +59,10 @@ def library_page(
     user: User,
     q: str = "",
     limb: str = "",
+    surface: str = "",
+    subdivision: str = "",
+    meter: str = "",
+    kind: str = "",
     tag: str = "",
     band: str = "",
     order: str = "",
@@ -62,12 +75,20 @@ def library_page(
         found = found.titled_like(q)
     if limb:
         found = found.played_by(Limb(limb))
+    if surface:
+        found = found.on_surface(Surface(surface))
+    if subdivision:
+        found = found.cut_into(int(subdivision))
+    if meter:
+        found = found.filter(meter=meter)
+    if kind:
+        found = found.of_kind(kind)
     if tag:
         found = found.filter(tags__name=tag)
     if band:
         least, below, _ = BANDS[band]
         found = found.graded(least, below)
-    found = found.order_by("grade", "pk") if order == "grade" else found.newest_first()
+    found = found.order_by(*ORDERS[order]) if order else found.newest_first()
     page: Page[Any] = Paginator(found, CARDS_PER_PAGE).get_page(number)
     page.object_list = [exercise_card(exercise, size=96) for exercise in page.object_list]
     return page
@@ -77,6 +98,18 @@ def tags_in_use() -> list[str]:
     """Return the tags that some exercise on the shelf carries."""
     used = Tag.objects.filter(exercises__is_archived=False).distinct().order_by("name")
     return list(used.values_list("name", flat=True))
+
+
+def meters_in_use() -> list[str]:
+    """Return the meters that some exercise on the shelf has, the commonest first."""
+    counted = (
+        Exercise.objects.current()
+        .exclude(meter="")
+        .values("meter")
+        .annotate(count=Count("pk"))
+        .order_by("-count", "meter")
+    )
+    return [row["meter"] for row in counted]
 
 
 def ladders_from(exercise: Exercise) -> list[Ladder]:

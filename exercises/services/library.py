@@ -14,9 +14,11 @@ from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.grade import grade
 from exercises.rhythm.kit import KITS
-from exercises.rhythm.library import CORES
+from exercises.rhythm.library import LIBRARY
 from exercises.rhythm.playability import check
 from exercises.rhythm.record import content_hash, to_record
+from exercises.rhythm.subdivisions import subdivisions
+from exercises.rhythm.surfaces import Surface
 from studio.events import event_record
 from studio.models import User
 
@@ -38,6 +40,7 @@ class ExerciseDraft:
     source_note: str = ""
     core: Exercise | None = None
     moves: tuple[str, ...] = ()
+    rudiment: int | None = None
 
 
 def exercise_create(*, draft: ExerciseDraft, by: User, now: datetime) -> Exercise:
@@ -91,36 +94,45 @@ def exercise_set_archived(
 
 
 def cores_add(*, by: User, now: datetime) -> int:
-    """Put the core figures that come with the studio on the shelf; return how many were new."""
+    """Put the figures that come with the studio on the shelf; return how many were new.
+
+    The rudiments come first and the easiest core figure last, because the shelf shows the newest
+    first.
+    """
     known = set(Exercise.objects.values_list("content_hash", flat=True))
-    added = 0
-    for core in CORES:
-        if content_hash(core.figure) in known:
-            continue
-        draft = ExerciseDraft(
-            core.figure,
-            core.bpm,
-            kit_for(core.figure),
-            tags=(core.style, *core.trains)[:MOST_TAGS],
-            source_note="comes with the studio",
-        )
-        exercise_create(draft=draft, by=by, now=now)
-        added += 1
-    return added
+    fresh = [entry for entry in LIBRARY if content_hash(entry.figure) not in known]
+    with transaction.atomic():
+        for entry in reversed(fresh):
+            note = "comes with the studio"
+            if entry.number is not None:
+                note = f"International drum rudiment no. {entry.number}"
+                note += "; public lists differ on its sticking" if entry.is_disputed else ""
+            draft = ExerciseDraft(
+                entry.figure,
+                entry.bpm,
+                entry.kit_key,
+                tags=(entry.style, *entry.trains)[:MOST_TAGS],
+                source_note=note,
+                rudiment=entry.number,
+            )
+            exercise_create(draft=draft, by=by, now=now)
+    return len(fresh)
 
 
 def exercises_regrade() -> int:
-    """Reckon every stored grade again, and return how many were out of date.
+    """Reckon every stored grade and searched column again; return how many rows were out of date.
 
-    The stored grade is only for sorting and filtering; a release that weighs figures differently
-    leaves it behind. Safe to run at any time.
+    They are only for sorting and filtering; a release that weighs figures differently leaves them
+    behind. Safe to run at any time.
     """
     changed = 0
     for exercise in Exercise.objects.order_by("pk").iterator():
-        total = grade(exercise.figure, exercise.bpm, exercise.played_on).total
-        fresh = Decimal(str(round(total, 2)))
-        if fresh != exercise.grade:
-            changed += Exercise.objects.filter(pk=exercise.pk).update(grade=fresh)
+        figure = exercise.figure
+        total = grade(figure, exercise.bpm, exercise.played_on).total
+        fresh: dict[str, object] = {"grade": Decimal(str(round(total, 2)))}
+        fresh |= searched_columns(figure)
+        if any(getattr(exercise, name) != value for name, value in fresh.items()):
+            changed += Exercise.objects.filter(pk=exercise.pk).update(**fresh)
     return changed
 
 
@@ -160,9 +172,24 @@ def figure_facts(figure: Figure, bpm: int, kit_key: str) -> dict[str, object]:
     return {
         "record": to_record(figure),
         "content_hash": content_hash(figure),
-        "limbs": " ".join(limb.value for limb in figure.limbs),
+        **searched_columns(figure),
         "grade": Decimal(str(round(grade(figure, bpm, kit).total, 2))),
     }
+
+
+def searched_columns(figure: Figure) -> dict[str, str]:
+    """Return the columns that the library is searched by."""
+    surfaces = {stroke.surface for stroke in figure.strokes}
+    return {
+        "limbs": " ".join(limb.value for limb in figure.limbs),
+        "surfaces": _words(surface.value for surface in Surface if surface in surfaces),
+        "subdivisions": _words(str(parts) for parts in subdivisions(figure)),
+        "meter": str(figure.meter),
+    }
+
+
+def _words(words: Iterable[str]) -> str:
+    return f" {' '.join(words)} "
 
 
 def _filled(exercise: Exercise, draft: ExerciseDraft) -> Exercise:
@@ -174,6 +201,7 @@ def _filled(exercise: Exercise, draft: ExerciseDraft) -> Exercise:
     if exercise.pk is None:
         exercise.source_note = draft.source_note
         exercise.core = draft.core
+        exercise.rudiment = draft.rudiment
         exercise.moves = list(draft.moves)
     elif draft.figure != exercise.figure:
         exercise.moves = []

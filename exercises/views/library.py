@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from exercises.forms import LibraryFilterForm
-from exercises.rhythm.library import CORES
+from exercises.rhythm.library import CORES, RUDIMENTS
 from exercises.selectors.figures import figure_sheet
 from exercises.selectors.library import exercise_page, library_page
 from exercises.services.library import cores_add as cores_put_on_shelf
@@ -28,17 +28,28 @@ def exercise_list(request: StudioRequest) -> HttpResponse:
     cards = library_page(user=request.user, number=request.GET.get("page"), **chosen)
     query = request.GET.copy()
     query.pop("page", None)
+    narrowed_by = [
+        {"label": label, "words": words, "query": _without(query, name)}
+        for name, label, words in form.chosen()
+    ]
     context = {
         "form": form,
         "page": cards,
         "query": query.urlencode(),
-        "is_narrowed": any(chosen.values()),
-        "cores_count": len(CORES),
+        "is_narrowed": bool(narrowed_by),
+        "narrowed_by": narrowed_by,
+        "stock": {"cores": len(CORES), "rudiments": len(RUDIMENTS)},
     }
     status = 422 if form.errors else 200
     return page(
         request, "exercises/exercise_list.html", context, fragment="exercise-cards", status=status
     )
+
+
+def _without(query: QueryDict, name: str) -> str:
+    rest = query.copy()
+    rest.pop(name, None)
+    return rest.urlencode()
 
 
 @require_GET
@@ -82,9 +93,9 @@ def cores_add(request: StudioRequest) -> HttpResponse:
     """Put the core figures that come with the studio on the shelf."""
     added = cores_put_on_shelf(by=request.user, now=timezone.now())
     words = (
-        f"{added} core figures are on the shelf. Open one to see what it grows into."
+        f"{added} figures are on the shelf. Open one to see what it grows into."
         if added
-        else "All of these core figures are on the shelf already."
+        else "All of these figures are on the shelf already."
     )
     messages.success(request, words)
     return redirect("exercises:exercise_list")

@@ -39,12 +39,19 @@ def written(**more: object) -> dict[str, object]:
     return {"title": "Quay steps", "bpm": 84, "kit": "five_piece", "typed": BACKBEAT} | more
 
 
+IN_SIX = """6/8
+RH ride:        xxx xxx
+LH snare:       ... x..
+LF hi-hat-foot: ..x ..x
+"""
+
+
 class TestExerciseList:
     def test_teaches_when_it_is_empty(self, teacher: Client) -> None:
         page = text_of(teacher.get(reverse("exercises:exercise_list")))
 
         assert "The shelf is empty" in page
-        assert f"Add the {len(CORES)} core figures" in page
+        assert f"{len(CORES)} core figures and the 40 rudiments" in page
 
     def test_shows_wheel_grade_and_hear(self, teacher: Client) -> None:
         exercise = ExerciseFactory(title="Harbour walk")
@@ -65,6 +72,16 @@ class TestExerciseList:
             ({"band": "1-3"}, {"Harbour walk"}),
             ({"band": "5-7"}, {"Quay steps"}),
             ({"tag": "left hand"}, {"Quay steps"}),
+            ({"surface": "ride"}, {"Quay steps"}),
+            ({"surface": "snare"}, {"Harbour walk", "Quay steps"}),
+            ({"surface": "hi_hat_open"}, set()),
+            ({"subdivision": "2"}, {"Harbour walk"}),
+            ({"subdivision": "3"}, {"Quay steps"}),
+            ({"meter": "4/4"}, {"Harbour walk"}),
+            ({"meter": "6/8"}, {"Quay steps"}),
+            ({"kind": "rudiment"}, {"Quay steps"}),
+            ({"kind": "core"}, {"Harbour walk"}),
+            ({"kind": "variant"}, set()),
             ({"q": "nothing of the kind"}, set()),
             ({"put_away": "on"}, {"Old one"}),
         ],
@@ -72,13 +89,22 @@ class TestExerciseList:
     def test_narrows(self, teacher: Client, asked: dict[str, str], found: set[str]) -> None:
         ExerciseFactory(title="Harbour walk", grade="2.10")
         ExerciseFactory(title="Old one", is_archived=True)
-        steps = ExerciseFactory(title="Quay steps", typed=WITH_FOOT, grade="5.00")
+        steps = ExerciseFactory(title="Quay steps", typed=IN_SIX, grade="5.00", rudiment=41)
         steps.tags.add(TagFactory(name="left hand"))
 
         page = text_of(teacher.get(reverse("exercises:exercise_list"), asked))
 
         titles = {"Harbour walk", "Quay steps", "Old one"}
         assert {title for title in titles if title in page} == found
+
+    def test_says_what_it_is_narrowed_to_and_how_to_widen(self, teacher: Client) -> None:
+        page = text_of(
+            teacher.get(reverse("exercises:exercise_list"), {"limb": "LF", "subdivision": "3"})
+        )
+
+        assert "Uses: left foot" in page
+        assert 'href="?limb=LF"' in page
+        assert "Nothing in the library matches" in page
 
     def test_answers_htmx_with_the_cards_alone(self, teacher: Client) -> None:
         ExerciseFactory(title="Harbour walk")
@@ -107,12 +133,12 @@ class TestExerciseList:
     ) -> None:
         address = reverse("exercises:exercise_list")
         ExerciseFactory().tags.add(TagFactory())
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(8):
             teacher.get(address)
         for _ in range(19):
             ExerciseFactory().tags.add(TagFactory())
 
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(8):
             teacher.get(address)
 
 

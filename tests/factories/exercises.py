@@ -12,6 +12,7 @@ from factory.django import DjangoModelFactory
 from exercises.models import Assignment, Exercise, Ladder, LadderStep, PracticeLog, Tag
 from exercises.rhythm.record import content_hash, to_record
 from exercises.rhythm.typed import read_typed
+from exercises.services.library import searched_columns
 from tests.factories.studio import StudentFactory
 
 NOON = datetime(2026, 9, 7, 11, 0, tzinfo=UTC)
@@ -46,7 +47,10 @@ class ExerciseFactory(DjangoModelFactory):
     title = factory.Sequence(lambda n: f"Figure {n}")
     record = factory.LazyAttribute(lambda o: to_record(o.figure))
     content_hash = factory.LazyAttribute(lambda o: content_hash(o.figure))
-    limbs = factory.LazyAttribute(lambda o: " ".join(limb.value for limb in o.figure.limbs))
+    limbs = factory.LazyAttribute(lambda o: searched_columns(o.figure)["limbs"])
+    surfaces = factory.LazyAttribute(lambda o: searched_columns(o.figure)["surfaces"])
+    subdivisions = factory.LazyAttribute(lambda o: searched_columns(o.figure)["subdivisions"])
+    meter = factory.LazyAttribute(lambda o: searched_columns(o.figure)["meter"])
     bpm = 84
     grade = Decimal("3.20")
     created_at = NOON
