@@ -10,6 +10,7 @@ from django.http import FileResponse
 from django.utils.text import slugify
 
 from exercises.notation.sheet import Paper, SheetItem, practice_sheet
+from exercises.selectors.ladders import ShownStep
 from studio.models import Studio
 
 PDF_TYPE = "application/pdf"
@@ -28,6 +29,23 @@ def sheet_pdf(
         studio_name=studio.name,
         student=student,
     )
+
+
+def steps_sheet(
+    steps: Sequence[ShownStep], *, title: str, goal_bpm: int, studio: Studio
+) -> FileResponse:
+    """Hand out the steps of a ladder or a spread as one printed sheet."""
+    items = [
+        SheetItem(
+            step.figure,
+            title=step.figure.title,
+            moves=(step.change,) if step.change else (),
+            goal_bpm=goal_bpm,
+            grade=step.shown_grade,
+        )
+        for step in steps
+    ]
+    return handed_out(sheet_pdf(items, title=title, studio=studio), title, "pdf", PDF_TYPE)
 
 
 def handed_out(content: bytes, title: str, ending: str, content_type: str) -> FileResponse:

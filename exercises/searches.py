@@ -17,6 +17,7 @@ from django.core.cache import caches
 
 from exercises.models import Exercise
 from exercises.rhythm.branches import Branches, branches
+from exercises.rhythm.climb import spread
 from exercises.rhythm.errors import Refused
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.grade import grade
@@ -105,6 +106,19 @@ def ladder_to(exercise: Exercise, target: Figure) -> tuple[FoundRung, ...]:
     if "refused" in found:
         raise Refused(found["refused"])
     return tuple(FoundRung(**rung) for rung in found["rungs"])
+
+
+def spread_of(exercise: Exercise, count: int) -> tuple[Way, ...]:
+    """Return ``count`` variants that climb evenly and differ, each by its moves and points."""
+
+    def search() -> tuple[Way, ...]:
+        chosen = spread(exercise.figure, count, exercise.played_on, bpm=exercise.bpm)
+        return tuple(
+            (tuple(to_code(move) for move in variant.moves), round(variant.points, 3))
+            for variant in chosen
+        )
+
+    return _kept(f"spread:{_same(exercise)}:{count}", search)
 
 
 def way_by_moves(exercise: Exercise, codes: Sequence[str]) -> tuple[FoundRung, ...]:

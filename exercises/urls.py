@@ -5,12 +5,14 @@ from django.urls import URLPattern, URLResolver, path
 from exercises.views import (
     assigning,
     branching,
+    comparing,
     editing,
     importing,
     ladders,
     library,
     my_week,
     showing,
+    spreading,
 )
 
 app_name = "exercises"
@@ -20,6 +22,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("exercises/preview/", editing.figure_preview, name="figure_preview"),
     path("exercises/import/", importing.exercise_import, name="exercise_import"),
     path("exercises/cores/", library.cores_add, name="cores_add"),
+    path("exercises/compare/", comparing.compare, name="compare"),
     path("exercises/<int:pk>/", library.exercise_detail, name="exercise_detail"),
     path("exercises/<int:pk>/edit/", editing.exercise_edit, name="exercise_edit"),
     path("exercises/<int:pk>/archive/", library.exercise_archive, name="exercise_archive"),
@@ -33,6 +36,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("exercises/<int:pk>/ladder/", ladders.ladder_build, name="ladder_build"),
     path("exercises/<int:pk>/ladder/save/", ladders.ladder_save, name="ladder_save"),
     path("exercises/<int:pk>/ladder/sheet/", ladders.ladder_build_sheet, name="ladder_build_sheet"),
+    path("exercises/<int:pk>/spread/", spreading.spread_show, name="spread_show"),
+    path("exercises/<int:pk>/spread/save/", spreading.spread_save, name="spread_save"),
+    path("exercises/<int:pk>/spread/sheet/", spreading.spread_sheet, name="spread_sheet"),
     path("ladders/<int:pk>/", ladders.ladder_detail, name="ladder_detail"),
     path("ladders/<int:pk>/sheet/", ladders.ladder_sheet, name="ladder_sheet"),
     path("ladders/<int:pk>/archive/", ladders.ladder_archive, name="ladder_archive"),

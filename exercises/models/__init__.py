@@ -1,6 +1,6 @@
 """What is practised: the library's figures, saved ladders, weeks of work, and what was logged."""
 
-from exercises.models.ladders import Ladder, LadderStep
+from exercises.models.ladders import Ladder, LadderKind, LadderStep
 from exercises.models.library import Exercise, KitChoice, Tag
 from exercises.models.practice import Assignment, Felt, PracticeLog
 
@@ -10,6 +10,7 @@ __all__ = [
     "Felt",
     "KitChoice",
     "Ladder",
+    "LadderKind",
     "LadderStep",
     "PracticeLog",
     "Tag",

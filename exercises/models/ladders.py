@@ -28,9 +28,21 @@ class LadderQuerySet(models.QuerySet["Ladder"]):
         return self.order_by("-created_at", "-pk")
 
 
-class Ladder(models.Model):
-    """A way from a core figure to a target, one change at a time."""
+class LadderKind(models.TextChoices):
+    """How its steps belong together."""
 
+    LADDER = "ladder", "ladder"
+    SPREAD = "spread", "spread"
+
+
+class Ladder(models.Model):
+    """A way from a core figure to a target, one change at a time.
+
+    A spread is kept in the same rows: variants of one core that climb evenly and differ, each
+    step's change told from the core.
+    """
+
+    kind = models.CharField(max_length=6, choices=LadderKind.choices, default=LadderKind.LADDER)
     title = models.CharField(max_length=120)
     core = models.ForeignKey(Exercise, on_delete=models.PROTECT, related_name="ladders_from")
     target = models.ForeignKey(Exercise, on_delete=models.PROTECT, related_name="ladders_to")

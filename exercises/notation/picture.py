@@ -56,6 +56,16 @@ class Dot:
 
 
 @dataclass(frozen=True, slots=True)
+class Block:
+    """A filled rectangle: its upper left corner, its width and height."""
+
+    corner: Point
+    size: Point
+    kind: str
+    colour: str
+
+
+@dataclass(frozen=True, slots=True)
 class Words:
     """A short text; ``anchor`` is ``start``, ``middle`` or ``end``."""
 
@@ -105,7 +115,7 @@ _SQUARE = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 _DIAMOND = ((0, -1), (1, 0), (0, 1), (-1, 0))
 _SIZES = {Loudness.GHOST: 0.95, Loudness.SOFT: 0.8, Loudness.NORMAL: 1.0, Loudness.ACCENT: 1.4}
 
-Part = Ring | Rule | Dot | Words | Mark
+Part = Ring | Rule | Dot | Block | Words | Mark
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +159,11 @@ def _svg_part(part: Part) -> str:
             return (
                 f'<circle class="{kind}" cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" '
                 f'fill="{colour}"/>'
+            )
+        case Block((x, y), (width, height), kind, colour):
+            return (
+                f'<rect class="{kind}" x="{_number(x)}" y="{_number(y)}" width="{_number(width)}" '
+                f'height="{_number(height)}" fill="{colour}"/>'
             )
         case Words():
             return _svg_words(part)
@@ -212,6 +227,9 @@ def _draw_part(part: Part, canvas: Canvas) -> None:
         case Dot((x, y), radius, _, colour):
             canvas.setFillColor(HexColor(colour))
             canvas.circle(x, -y, radius, stroke=0, fill=1)
+        case Block((x, y), (width, height), _, colour):
+            canvas.setFillColor(HexColor(colour))
+            canvas.rect(x, -y - height, width, height, stroke=0, fill=1)
         case Words():
             _draw_words(part, canvas)
         case Mark():

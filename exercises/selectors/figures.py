@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString
 
 from exercises.engraving_cache import NotationOptions, lanes_svg, notation_svg, wheel_svg
 from exercises.notation.engraving import EngravingError
+from exercises.notation.parts_picture import parts_strip
 from exercises.notation.playback import playback
 from exercises.pictures import part_bar
 from exercises.rhythm.errors import RhythmError
@@ -97,6 +98,14 @@ def figure_sheet(
         grade=graded,
         top=top,
     )
+
+
+def parts_svg(figure: Figure, bpm: int, kit: Kit) -> SafeString:
+    """Return the parts of a figure's grade as one strip."""
+    graded = grade(figure, bpm, kit)
+    said = ", ".join(f"{part.label} {part.shown}" for part in graded.parts if part.points > 0)
+    # Drawn by us from numbers and the engine's own labels.
+    return SafeString(parts_strip(graded, label=f"Grade in parts: {said}"))
 
 
 def notation_or_none(figure: Figure, options: NotationOptions) -> SafeString | None:

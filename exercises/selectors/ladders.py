@@ -14,7 +14,7 @@ from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.spoken import words
 from exercises.searches import FoundRung, ladder_to, way_by_moves
-from exercises.selectors.figures import notation_or_none
+from exercises.selectors.figures import notation_or_none, parts_svg
 from exercises.services.ladders import Rung
 from exercises.variants import MOST_MOVES, NoSuchVariant, grown, moves_query, variant_title
 
@@ -35,6 +35,7 @@ class ShownStep:
     points: float
     rise: float
     wheel: SafeString
+    parts: SafeString
     notation: SafeString | None
     sound: dict[str, object]
     exercise: Exercise | None
@@ -115,6 +116,7 @@ def _found_steps(
                 points=rung.points,
                 rise=rung.points - steps[-1].points if steps else 0.0,
                 wheel=wheel_svg(figure, size=96),
+                parts=parts_svg(figure, core.bpm, core.played_on),
                 notation=notation_or_none(figure, options),
                 sound=playback(figure, bpm=core.bpm),
                 exercise=None if codes else core,
@@ -140,6 +142,7 @@ def kept_steps(*, ladder: Ladder, options: NotationOptions) -> list[ShownStep]:
                 points=points,
                 rise=points - steps[-1].points if steps else 0.0,
                 wheel=wheel_svg(figure, size=96),
+                parts=parts_svg(figure, exercise.bpm, exercise.played_on),
                 notation=notation_or_none(figure, options),
                 sound=playback(figure, bpm=exercise.bpm),
                 exercise=exercise,

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from exercises.models import Exercise, Ladder, LadderStep
+from exercises.models import Exercise, Ladder, LadderKind, LadderStep
 from exercises.rhythm.figure import Figure
 from exercises.services.library import ExerciseDraft, exercise_create, kit_for, same_figure
 from studio.models import User
@@ -47,7 +47,13 @@ def variant_save(
 
 
 def ladder_save(
-    *, core: Exercise, rungs: Sequence[Rung], title: str, by: User, now: datetime
+    *,
+    core: Exercise,
+    rungs: Sequence[Rung],
+    title: str,
+    by: User,
+    now: datetime,
+    kind: LadderKind = LadderKind.LADDER,
 ) -> Ladder:
     """Keep every step of a ladder in the library, and the ladder itself.
 
@@ -61,7 +67,9 @@ def ladder_save(
                 core=core, figure=rung.figure, moves=rung.moves, by=by, now=now
             )
             steps.append((exercise, rung.change))
-        ladder = Ladder(title=title[:120], core=core, target=steps[-1][0], created_at=now)
+        ladder = Ladder(
+            kind=kind, title=title[:120], core=core, target=steps[-1][0], created_at=now
+        )
         ladder.full_clean()
         ladder.save()
         LadderStep.objects.bulk_create(

@@ -34,6 +34,16 @@ class CurvePicture:
     words: str
 
 
+@register.filter
+def signed(points: float | None) -> str:
+    """Write a difference with its sign and one decimal: "+1.2", "−0.3", "0.0"."""
+    if points is None:
+        return ""
+    tenths = round(points * 10)
+    sign = "+" if tenths > 0 else "−" if tenths < 0 else ""
+    return f"{sign}{abs(tenths) / 10:.1f}"
+
+
 @register.simple_tag
 def student_now(student: Student) -> str:
     """Say in one line what a student is on and how much was practised."""

@@ -30,6 +30,8 @@ from studio.htmx import StudioRequest, page
 PER_PAGE = 20
 HARDER = "harder"
 SIDES = {HARDER: "harder than the core", "easier": "easier than the core", "all": "all of them"}
+EASIEST = "easiest"
+ORDERS = {EASIEST: "the easiest", "hardest": "the hardest"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,13 @@ def branch_list(request: StudioRequest, pk: int) -> HttpResponse:
     side = request.GET.get("side", HARDER)
     if side not in SIDES:
         raise Unanswerable(f"There is no side called “{side[:40]}”.", status=400)
+    order = request.GET.get("order", EASIEST)
+    if order not in ORDERS:
+        raise Unanswerable(f"There is no order called “{order[:40]}”.", status=400)
     found = branches_of(exercise, depth)
     ways = [way for way in found.ways if _is_wanted(way, exercise, side, kind)]
+    if order != EASIEST:
+        ways.reverse()
     listed: Page[Any] = Paginator(ways, PER_PAGE).get_page(request.GET.get("page"))
     listed.object_list = [_card(exercise, codes, points) for codes, points in listed.object_list]
     query = request.GET.copy()
@@ -78,6 +85,8 @@ def branch_list(request: StudioRequest, pk: int) -> HttpResponse:
         "kind": kind,
         "side": side,
         "sides": SIDES.items(),
+        "order": order,
+        "orders": ORDERS.items(),
         "kinds": [(name, move.label) for name, move in MOVE_KINDS.items()],
         "found": found,
         "page": listed,

@@ -11,11 +11,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from exercises.models import Exercise, Ladder
-from exercises.notation.sheet import SheetItem
-from exercises.practice_sheets import PDF_TYPE, handed_out, sheet_pdf
+from exercises.practice_sheets import steps_sheet
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
-from exercises.selectors.ladders import FoundLadder, ShownStep, found_ladder, kept_steps
+from exercises.selectors.ladders import FoundLadder, found_ladder, kept_steps
 from exercises.selectors.library import ladder_targets
 from exercises.services.ladders import ladder_save as ladder_keep
 from exercises.variants import NoSuchVariant, grown
@@ -93,7 +92,12 @@ def ladder_build_sheet(request: StudioRequest, pk: int) -> FileResponse:
     if target is None:
         raise Unanswerable("The address names no target. Choose one first.", status=400)
     title = f"{exercise.title} to {target.title}"
-    return _sheet(request, _ladder(request, exercise, target).steps, title, exercise.bpm)
+    return steps_sheet(
+        _ladder(request, exercise, target).steps,
+        title=title,
+        goal_bpm=exercise.bpm,
+        studio=request.studio,
+    )
 
 
 @require_GET
@@ -113,7 +117,7 @@ def ladder_sheet(request: StudioRequest, pk: int) -> FileResponse:
     """Hand out a kept ladder as one printed sheet."""
     ladder = _kept_ladder(request, pk)
     steps = kept_steps(ladder=ladder, options=notation_options(request, width=STEP_WIDTH))
-    return _sheet(request, steps, ladder.title, ladder.target.bpm)
+    return steps_sheet(steps, title=ladder.title, goal_bpm=ladder.target.bpm, studio=request.studio)
 
 
 @require_POST
@@ -161,19 +165,3 @@ def _ladder(request: StudioRequest, core: Exercise, target: Target) -> FoundLadd
         codes=target.codes,
         options=notation_options(request, width=STEP_WIDTH),
     )
-
-
-def _sheet(
-    request: StudioRequest, steps: list[ShownStep], title: str, goal_bpm: int
-) -> FileResponse:
-    items = [
-        SheetItem(
-            step.figure,
-            title=step.figure.title,
-            moves=(step.change,) if step.change else (),
-            goal_bpm=goal_bpm,
-            grade=step.shown_grade,
-        )
-        for step in steps
-    ]
-    return handed_out(sheet_pdf(items, title=title, studio=request.studio), title, "pdf", PDF_TYPE)

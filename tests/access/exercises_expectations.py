@@ -138,6 +138,10 @@ EXPECTED = [
     teacher_page("exercises:exercise_midi", exercise),
     teacher_page("exercises:exercise_sheet", exercise),
     teacher_page("exercises:branch_list", exercise),
+    teacher_page("exercises:compare"),
+    teacher_page("exercises:spread_show", exercise),
+    teacher_action("exercises:spread_save", exercise),
+    teacher_page("exercises:spread_sheet", exercise),
     teacher_action("exercises:variant_save", exercise, data=a_move),
     teacher_page("exercises:ladder_build", exercise),
     # Without a target in the address there is nothing to keep or to print.
