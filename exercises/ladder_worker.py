@@ -3,7 +3,8 @@
 A thread cannot be stopped, and a search between two distant figures can outlast any web request.
 Run as ``python -m exercises.ladder_worker``: a JSON object with ``core`` and ``target`` (records),
 ``kit`` and ``bpm`` on standard input, and on standard output either ``{"rungs": [...]}`` or
-``{"refused": "why"}``. Only the engine is loaded, no Django.
+``{"refused": "why"}``. ``stops`` and ``without`` (lists of records) and ``steps`` may be given.
+Only the engine is loaded, no Django.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import Any
 
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.kit import KITS
-from exercises.rhythm.ladder import ladder
+from exercises.rhythm.ladder_shape import shaped_ladder
 from exercises.rhythm.moves.codes import to_code
 from exercises.rhythm.record import from_record, to_record
 
@@ -22,11 +23,14 @@ from exercises.rhythm.record import from_record, to_record
 def answer(question: dict[str, Any]) -> dict[str, Any]:
     """Return the rungs, or the reason why there are none."""
     try:
-        found = ladder(
+        found = shaped_ladder(
             from_record(question["core"]),
             from_record(question["target"]),
             KITS[question["kit"]],
             bpm=question["bpm"],
+            stops=[from_record(record) for record in question.get("stops", ())],
+            without=[from_record(record) for record in question.get("without", ())],
+            steps=question.get("steps"),
         )
     except RhythmError as refused:
         return {"refused": str(refused)}
@@ -34,8 +38,8 @@ def answer(question: dict[str, Any]) -> dict[str, Any]:
         "rungs": [
             {
                 "record": to_record(rung.figure),
-                "code": to_code(rung.moves[-1]) if rung.moves else "",
-                "change": rung.moves[-1].words if rung.moves else "",
+                "codes": [to_code(move) for move in rung.moves],
+                "change": "; then ".join(move.words for move in rung.moves),
                 "points": rung.points,
             }
             for rung in found.rungs

@@ -6,7 +6,8 @@ import hashlib
 import json
 import subprocess
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -27,6 +28,8 @@ from exercises.variants import grown
 
 KEPT_FOR_SECONDS = 30 * 24 * 3600
 LONGEST_SEARCH_SECONDS = 20
+REMEMBERED_SECONDS = 600
+MOST_SEARCHES = 2
 Way = tuple[tuple[str, ...], float]
 """The codes of the moves to a variant, and its points."""
 _Found = TypeVar("_Found")
@@ -34,6 +37,10 @@ _Found = TypeVar("_Found")
 
 class SearchTooLong(Refused):
     """The search was given up; ``str()`` of it says what to do instead."""
+
+
+class TooManySearches(SearchTooLong):
+    """Others are being looked for; ``str()`` of it says to try again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +61,10 @@ class FoundBranches:
 
 @dataclass(frozen=True, slots=True)
 class FoundRung:
-    """One step of a ladder: the figure's record, the move that leads there, and its points."""
+    """One step of a ladder: the figure's record, the moves that lead there, and its points."""
 
     record: dict[str, object]
-    code: str
+    codes: tuple[str, ...]
     change: str
     points: float
 
@@ -85,27 +92,86 @@ def branches_of(exercise: Exercise, depth: int) -> FoundBranches:
     return _kept(f"branches:{_same(exercise)}:{depth}", search)
 
 
-def ladder_to(exercise: Exercise, target: Figure) -> tuple[FoundRung, ...]:
+@dataclass(frozen=True, slots=True)
+class LadderShape:
+    """What a teacher asks of a ladder: steps to keep, steps to leave out, how many there are."""
+
+    stops: tuple[Figure, ...] = ()
+    without: tuple[Figure, ...] = ()
+    steps: int | None = None
+
+    @property
+    def key(self) -> str:
+        """A word that is the same for the same wishes."""
+        kept = sorted(content_hash(figure)[:16] for figure in self.stops)
+        out = sorted(content_hash(figure)[:16] for figure in self.without)
+        return f"{'+'.join(kept)}:{'-'.join(out)}:{self.steps or 'any'}"
+
+
+NO_WISHES = LadderShape()
+
+
+def ladder_to(
+    exercise: Exercise, target: Figure, shape: LadderShape = NO_WISHES
+) -> tuple[FoundRung, ...]:
     """Return the ladder from an exercise to a target, the exercise itself first.
 
     :raises Refused: with the reason in words when there is none
-    :raises SearchTooLong: when it was not found in ``LONGEST_SEARCH_SECONDS``
+    :raises SearchTooLong: when it was not found in ``LONGEST_SEARCH_SECONDS``, now or a little
+        while ago, or when too many searches are running
     """
+    key = f"rungs:{_same(exercise)}:{content_hash(target)}:{shape.key}"
+    too_long = caches["engraving"].get(f"too-long:{key}:{engine_version()}")
+    if too_long is not None:
+        raise SearchTooLong(too_long)
 
     def search() -> dict[str, Any]:
-        return _asked_elsewhere(
-            {
-                "core": exercise.record,
-                "target": to_record(target),
-                "kit": exercise.kit,
-                "bpm": exercise.bpm,
-            }
-        )
+        question: dict[str, Any] = {
+            "core": {**exercise.record, "title": exercise.title},
+            "target": to_record(target),
+            "kit": exercise.kit,
+            "bpm": exercise.bpm,
+            "stops": [to_record(figure) for figure in shape.stops],
+            "without": [to_record(figure) for figure in shape.without],
+            "steps": shape.steps,
+        }
+        try:
+            with one_of_few_searches():
+                return _asked_elsewhere(question)
+        except SearchTooLong as reason:
+            if not isinstance(reason, TooManySearches):
+                remembered = f"too-long:{key}:{engine_version()}"
+                caches["engraving"].set(remembered, str(reason), REMEMBERED_SECONDS)
+            raise
 
-    found = _kept(f"rungs:{_same(exercise)}:{content_hash(target)}", search)
+    found = _kept(key, search)
     if "refused" in found:
         raise Refused(found["refused"])
-    return tuple(FoundRung(**rung) for rung in found["rungs"])
+    return tuple(
+        FoundRung(rung["record"], tuple(rung["codes"]), rung["change"], rung["points"])
+        for rung in found["rungs"]
+    )
+
+
+@contextmanager
+def one_of_few_searches() -> Iterator[None]:
+    """Hold one of the places for searches, of which all processes of this machine share a few.
+
+    :raises TooManySearches: when all are taken
+    """
+    cache = caches["engraving"]
+    for number in range(MOST_SEARCHES):
+        place = f"searching:{number}"
+        # A process that died half-way frees its place when its search would have been given up.
+        if cache.add(place, "taken", LONGEST_SEARCH_SECONDS + 5):
+            try:
+                yield
+            finally:
+                cache.delete(place)
+            return
+    raise TooManySearches(
+        "other ladders are being looked for just now; wait a few seconds and load the page again"
+    )
 
 
 def spread_of(exercise: Exercise, count: int) -> tuple[Way, ...]:
@@ -128,9 +194,8 @@ def way_by_moves(exercise: Exercise, codes: Sequence[str]) -> tuple[FoundRung, .
         step = grown(exercise, codes[:count])
         points = grade(step.figure, exercise.bpm, exercise.played_on).total
         change = step.changes[-1] if count else ""
-        rungs.append(
-            FoundRung(to_record(step.figure), codes[count - 1] if count else "", change, points)
-        )
+        made_by = (codes[count - 1],) if count else ()
+        rungs.append(FoundRung(to_record(step.figure), made_by, change, points))
     return tuple(rungs)
 
 

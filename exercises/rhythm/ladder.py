@@ -28,7 +28,7 @@ from exercises.rhythm.playability import check
 from exercises.rhythm.space import Edge, Node, Space
 from exercises.rhythm.toward import toward
 
-__all__ = ["Ladder", "LadderGraph", "ladder", "spread"]
+__all__ = ["Ladder", "LadderGraph", "as_long_as", "ladder", "spread"]
 
 MOST_FIGURES = 1200
 """How many figures may lie between core and target; the stages of each limb are thinned to fit."""
@@ -60,7 +60,7 @@ def ladder(
     :raises Refused: when one of them cannot be played, when they are the same figure or have
         different meters or lengths, when the target is the easier one, or when no moves lead there
     """
-    core = _as_long_as(core, target)
+    core = as_long_as(core, target)
     graph = LadderGraph(core, target, kit, bpm=bpm, way=way)
     path = minimax_path(graph.core, graph.target, graph.after, graph.space.height, graph.space.key)
     if path is None:
@@ -77,7 +77,11 @@ def ladder(
     return Ladder(tuple(rungs), max(steps))
 
 
-def _as_long_as(core: Figure, target: Figure) -> Figure:
+def as_long_as(core: Figure, target: Figure) -> Figure:
+    """Return the core written out as often as makes it as long as the target.
+
+    :raises Refused: when their meters differ, or no whole number of cores fits
+    """
     if core.meter != target.meter:
         raise Refused(
             f"the core is in {core.meter} and the target in {target.meter}: no move changes meter"

@@ -105,3 +105,39 @@ def _shortest(
         nearer = [node for node in before[here] if distance[node] == distance[here] - 1]
         path.append(min(nearer, key=order))
     return path[::-1]
+
+
+def rising_path(
+    start: N,
+    goal: N,
+    after: Callable[[N], Iterable[N]],
+    height: Callable[[N], int],
+    order: Callable[[N], Any],
+    *,
+    steps: int,
+) -> list[N] | None:
+    """Return the path of exactly ``steps`` steps, each of them upwards, whose hardest is least.
+
+    Layer by layer: for every node that so many upward steps reach, the least hardest step and the
+    node before it (of equal ones the first in the given order). None when there is no such path.
+    """
+    top = height(goal)
+    layers: list[dict[N, tuple[int, N]]] = [{start: (0, start)}]
+    for _ in range(steps):
+        layer: dict[N, tuple[int, N]] = {}
+        for node, (worst, _) in sorted(layers[-1].items(), key=lambda pair: order(pair[0])):
+            low = height(node)
+            for one in after(node):
+                rise = height(one) - low
+                if rise <= 0 or height(one) > top or (one != goal and height(one) == top):
+                    continue
+                new = max(worst, rise)
+                if one not in layer or new < layer[one][0]:
+                    layer[one] = (new, node)
+        layers.append(layer)
+    if goal not in layers[-1]:
+        return None
+    path = [goal]
+    for layer in reversed(layers[1:]):
+        path.append(layer[path[-1]][1])
+    return path[::-1]

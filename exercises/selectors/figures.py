@@ -64,6 +64,11 @@ class FigureSheet:
         ]
 
     @property
+    def strip(self) -> SafeString:
+        """The grade's parts as one strip, with words; empty when nobody could play the figure."""
+        return SafeString("") if self.grade is None else _strip_of(self.grade)
+
+    @property
     def has_sticking_anyway(self) -> bool:
         """True when the hands share a surface, so that the sticking is written unasked."""
         return needs_sticking(self.figure)
@@ -102,7 +107,10 @@ def figure_sheet(
 
 def parts_svg(figure: Figure, bpm: int, kit: Kit) -> SafeString:
     """Return the parts of a figure's grade as one strip."""
-    graded = grade(figure, bpm, kit)
+    return _strip_of(grade(figure, bpm, kit))
+
+
+def _strip_of(graded: Grade) -> SafeString:
     said = ", ".join(f"{part.label} {part.shown}" for part in graded.parts if part.points > 0)
     # Drawn by us from numbers and the engine's own labels.
     return SafeString(parts_strip(graded, label=f"Grade in parts: {said}"))

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.safestring import SafeString
 
 from exercises.engraving_cache import NotationOptions, wheel_svg
+from exercises.ladder_wishes import LadderWishes
 from exercises.models import Exercise, Ladder, LadderStep
 from exercises.notation.playback import playback
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.spoken import words
-from exercises.searches import FoundRung, ladder_to, way_by_moves
+from exercises.searches import NO_WISHES, FoundRung, LadderShape, ladder_to, way_by_moves
 from exercises.selectors.figures import notation_or_none, parts_svg
 from exercises.services.ladders import Rung
 from exercises.variants import MOST_MOVES, NoSuchVariant, grown, moves_query, variant_title
@@ -41,6 +42,9 @@ class ShownStep:
     exercise: Exercise | None
     codes: tuple[str, ...]
     query: str
+    is_kept: bool = False
+    keep_query: str = ""
+    drop_query: str = ""
 
     @property
     def shown_grade(self) -> str:
@@ -63,6 +67,28 @@ class ShownStep:
         return Rung(self.figure, self.codes if self.query else (), self.change)
 
 
+def shaped_steps(steps: Sequence[ShownStep], wishes: LadderWishes) -> list[ShownStep]:
+    """Return the steps with the addresses that keep each, or leave it out.
+
+    The two ends stay in any case, and a step that no moves of the core name can be neither.
+    """
+    shown = []
+    for step in steps:
+        is_between = 1 < step.position < len(steps)
+        if not is_between or not step.query:
+            shown.append(step)
+            continue
+        shown.append(
+            replace(
+                step,
+                is_kept=step.codes in wishes.kept,
+                keep_query=wishes.with_kept(step.codes).query,
+                drop_query=wishes.with_left_out(step.codes).query,
+            )
+        )
+    return shown
+
+
 @dataclass(frozen=True, slots=True)
 class FoundLadder:
     """Steps to a target; ``refused`` says why they are only the variant's own changes, if so."""
@@ -78,6 +104,7 @@ def found_ladder(
     target_title: str,
     codes: Sequence[str],
     options: NotationOptions,
+    shape: LadderShape = NO_WISHES,
 ) -> FoundLadder:
     """Return the ladder from a core to a target.
 
@@ -87,9 +114,9 @@ def found_ladder(
     :raises Refused: with the reason in words when there is no way at all
     """
     try:
-        rungs, refused = ladder_to(core, target), ""
+        rungs, refused = ladder_to(core, target, shape), ""
     except RhythmError as no:
-        if len(codes) < _WORTH_SHOWING:
+        if len(codes) < _WORTH_SHOWING or shape != NO_WISHES:
             raise
         rungs, refused = way_by_moves(core, codes), str(no)
     return FoundLadder(_found_steps(core, rungs, target_title, options), refused)
@@ -102,8 +129,8 @@ def _found_steps(
     codes: tuple[str, ...] = ()
     changes: tuple[str, ...] = ()
     for position, rung in enumerate(rungs, start=1):
-        if rung.code:
-            codes, changes = (*codes, rung.code), (*changes, rung.change)
+        if rung.codes:
+            codes, changes = (*codes, *rung.codes), (*changes, rung.change)
         title = core.title if not changes else variant_title(core.title, changes)
         if position == len(rungs) and target_title:
             title = target_title

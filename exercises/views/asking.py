@@ -87,10 +87,19 @@ def asked(request: StudioRequest, pk: int) -> Asked:
 def asked_variant(request: StudioRequest, exercise: Exercise) -> GrownFigure:
     """Return the variant that the address's ``move`` parameters name.
 
+    Variants are the teacher's to try: a family sees the figures it was given, as they are kept.
+
     :raises Unanswerable: for a code that is no move, or a move that the figure refuses
     """
+    codes = request.GET.getlist("move")
+    if codes and not request.user.is_teacher:
+        raise Unanswerable(
+            "Only the teacher tries variants of a figure. The figure itself is there without the "
+            "changes in the address.",
+            status=403,
+        )
     try:
-        return grown(exercise, request.GET.getlist("move"))
+        return grown(exercise, codes)
     except NoSuchVariant as no:
         raise Unanswerable(str(no)) from no
 

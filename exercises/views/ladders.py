@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from urllib.parse import parse_qsl
 
 from django.contrib import messages
 from django.http import FileResponse, HttpResponse
@@ -10,11 +11,13 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from exercises.ladder_wishes import LadderWishes
 from exercises.models import Exercise, Ladder
 from exercises.practice_sheets import steps_sheet
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
-from exercises.selectors.ladders import FoundLadder, found_ladder, kept_steps
+from exercises.rhythm.ladder_shape import MOST_STEPS
+from exercises.selectors.ladders import FoundLadder, found_ladder, kept_steps, shaped_steps
 from exercises.selectors.library import ladder_targets
 from exercises.services.ladders import ladder_save as ladder_keep
 from exercises.variants import NoSuchVariant, grown
@@ -23,6 +26,7 @@ from exercises.views.asking import (
     answers_in_words,
     asked_exercise,
     notation_options,
+    number,
 )
 from studio.access import teacher_only
 from studio.htmx import StudioRequest, page
@@ -39,12 +43,17 @@ class Target:
     query: str
     codes: tuple[str, ...] = ()
 
+    @property
+    def fields(self) -> list[tuple[str, str]]:
+        """The same as the fields of a form."""
+        return parse_qsl(self.query)
+
 
 @require_GET
 @teacher_only
 @answers_in_words
 def ladder_build(request: StudioRequest, pk: int) -> HttpResponse:
-    """Show the ladder from an exercise to a target, or ask for the target."""
+    """Show the ladder from an exercise to a target as it is wished for, or ask for the target."""
     exercise = asked_exercise(request, pk)
     target = _target(request, exercise)
     context: dict[str, object] = {"exercise": exercise, "target": target}
@@ -52,13 +61,26 @@ def ladder_build(request: StudioRequest, pk: int) -> HttpResponse:
         q = request.GET.get("q", "")[:80]
         context |= {"q": q, "targets": ladder_targets(exercise=exercise, user=request.user, q=q)}
         return page(request, "exercises/ladder_choose.html", context, fragment="ladder-targets")
+    wishes = _wishes(request, target)
+    context |= {
+        "wishes": wishes,
+        "most_steps": MOST_STEPS,
+        "change_count": 0,
+        "left_out": [
+            {"words": grown(exercise, codes).said, "query": wishes.with_left_out(codes).query}
+            for codes in wishes.left_out
+        ],
+    }
+    status = 200
     try:
-        found = _ladder(request, exercise, target)
-        context |= {"steps": found.steps, "indirect": found.refused}
+        found = _ladder(request, exercise, target, wishes)
+        steps = shaped_steps(found.steps, wishes)
+        context |= {"steps": steps, "indirect": found.refused, "change_count": len(steps) - 1}
     except RhythmError as refused:
-        context["refused"] = str(refused)
-        return page(request, "exercises/ladder_build.html", context, status=422)
-    return page(request, "exercises/ladder_build.html", context)
+        context["refused"], status = str(refused), 422
+    return page(
+        request, "exercises/ladder_build.html", context, fragment="ladder-steps", status=status
+    )
 
 
 @require_POST
@@ -66,11 +88,8 @@ def ladder_build(request: StudioRequest, pk: int) -> HttpResponse:
 @answers_in_words
 def ladder_save(request: StudioRequest, pk: int) -> HttpResponse:
     """Keep every step of the ladder in the library, and the ladder."""
-    exercise = asked_exercise(request, pk)
-    target = _target(request, exercise)
-    if target is None:
-        raise Unanswerable("The address names no target. Choose one first.", status=400)
-    steps = _ladder(request, exercise, target).steps
+    exercise, target = _asked_with_target(request, pk)
+    steps = _ladder(request, exercise, target, _wishes(request, target)).steps
     ladder = ladder_keep(
         core=exercise,
         rungs=[step.rung for step in steps[1:]],
@@ -87,14 +106,10 @@ def ladder_save(request: StudioRequest, pk: int) -> HttpResponse:
 @answers_in_words
 def ladder_build_sheet(request: StudioRequest, pk: int) -> FileResponse:
     """Hand out a ladder that is not kept yet as one printed sheet."""
-    exercise = asked_exercise(request, pk)
-    target = _target(request, exercise)
-    if target is None:
-        raise Unanswerable("The address names no target. Choose one first.", status=400)
-    title = f"{exercise.title} to {target.title}"
+    exercise, target = _asked_with_target(request, pk)
     return steps_sheet(
-        _ladder(request, exercise, target).steps,
-        title=title,
+        _ladder(request, exercise, target, _wishes(request, target)).steps,
+        title=f"{exercise.title} to {target.title}",
         goal_bpm=exercise.bpm,
         studio=request.studio,
     )
@@ -157,11 +172,42 @@ def _target(request: StudioRequest, core: Exercise) -> Target | None:
     return Target(variant.figure, variant.figure.title, variant.query, variant.codes)
 
 
-def _ladder(request: StudioRequest, core: Exercise, target: Target) -> FoundLadder:
+def _asked_with_target(request: StudioRequest, pk: int) -> tuple[Exercise, Target]:
+    exercise = asked_exercise(request, pk)
+    target = _target(request, exercise)
+    if target is None:
+        raise Unanswerable("The address names no target. Choose one first.", status=400)
+    return exercise, target
+
+
+def _wishes(request: StudioRequest, target: Target) -> LadderWishes:
+    """Read which steps are kept and left out, and how many there should be.
+
+    :raises Unanswerable: for numbers that make no sense, or more steps than can be kept
+    """
+    try:
+        return LadderWishes.read(
+            target.query,
+            kept=request.GET.getlist("keep"),
+            left_out=request.GET.getlist("drop"),
+            steps=number(request, "steps", 0, 0, MOST_STEPS),
+        )
+    except NoSuchVariant as no:
+        raise Unanswerable(str(no)) from no
+
+
+def _ladder(
+    request: StudioRequest, core: Exercise, target: Target, wishes: LadderWishes
+) -> FoundLadder:
+    try:
+        shape = wishes.shape(core)
+    except NoSuchVariant as no:
+        raise Unanswerable(str(no)) from no
     return found_ladder(
         core=core,
         target=target.figure,
         target_title=target.title,
         codes=target.codes,
         options=notation_options(request, width=STEP_WIDTH),
+        shape=shape,
     )

@@ -30,7 +30,7 @@ export async function renderOffline(playback, settings, options = {}) {
   const end = events.at(-1).time + tail + LONGEST_LEAD;
   const context = new OfflineAudioContext({ length: Math.ceil(end * rate), sampleRate: rate });
   const sound = new Sound(context, { impulse });
-  sound.prepare(voicesOf(playback));
+  for (const each of settings.row ?? [playback]) sound.prepare(voicesOf(each));
   for (const bus of BUSES) sound.setOpen(bus, !closed.includes(bus), true);
   for (const event of events) if (event.surface !== undefined) sound.play(event);
   const rendered = await context.startRendering();

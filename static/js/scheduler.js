@@ -27,6 +27,8 @@
  * @typedef {Object} Settings
  * @property {number} bpm beats of the meter per minute
  * @property {number|null} rounds how often to play the range; null plays until stopped
+ * @property {Playback[]|null} row figures to play one after another, instead of one again and again
+ * @property {number} roundsEach how often each figure of the row is played before the next
  * @property {number} from first tick of the range
  * @property {number|null} to tick after the range; null means the figure's end
  * @property {boolean} countIn whether one bar is counted first
@@ -61,6 +63,8 @@ export const DEFAULT_SETTINGS = Object.freeze({
   countIn: true,
   clicksPerBeat: 1,
   swing: 0.5,
+  row: null,
+  roundsEach: 1,
 });
 
 /**
@@ -193,6 +197,11 @@ export class Scheduler {
     if (this.replacement !== undefined) {
       this.playback = this.replacement;
       this.replacement = undefined;
+      this.barTicks = barTicksOf(this.playback);
+    }
+    const { row, roundsEach } = this.settings;
+    if (row !== null) {
+      this.playback = row[Math.min(row.length - 1, Math.floor(this.round / roundsEach))];
       this.barTicks = barTicksOf(this.playback);
     }
     const { from, to } = this.settings;

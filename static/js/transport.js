@@ -62,7 +62,7 @@ export class Transport {
     const { turn } = this;
     await context.resume();
     if (playing !== this || turn !== this.turn) return;
-    sound.prepare(voicesOf(playback));
+    for (const each of settings.row ?? [playback]) sound.prepare(voicesOf(each));
     this.scheduler = new Scheduler(playback, settings);
     this.waiting = [];
     this.stats = { scheduled: 0, late: 0, leftOut: 0, leastLead: Infinity };

@@ -344,6 +344,29 @@ class TestSchedule:
         strokes = [f"f-{s.limb}-{s.tick}" for s in figure.strokes]
         assert sorted(ids) == sorted(f"{turn} {stroke}" for turn in range(20) for stroke in strokes)
 
+    def test_figures_in_a_row_follow_each_other_without_a_gap(self, blank: Page) -> None:
+        first, second = mixed("4/4"), mixed("4/4").replacing({Limb.LH: ()})
+        row = [playback_of(first, 97), playback_of(second, 97)]
+
+        events = json.loads(
+            blank.evaluate(
+                EVENTS, [row[0], {"countIn": False, "row": row, "roundsEach": 2, "rounds": 4}, 1e9]
+            )
+        )
+
+        strokes = [event for event in events if event["kind"] == "stroke"]
+        beat = Fraction(60, 97)
+        expected = [
+            (turn * first.length_beats + stroke.onset) * beat
+            for turn in range(4)
+            for stroke in (first if turn < 2 else second).strokes
+        ]
+        assert [event["time"] for event in strokes] == pytest.approx(
+            [float(time) for time in sorted(expected)], abs=1e-9
+        )
+        assert events[-1]["kind"] == "end"
+        assert events[-1]["time"] == pytest.approx(float(4 * first.length_beats * beat))
+
     def test_swing_moves_the_off_beat_only(self, blank: Page) -> None:
         moved = blank.evaluate(
             """async () => {

@@ -85,6 +85,15 @@ class TestCompare:
         assert teacher.get(reverse("exercises:compare"), {"exercise": 99}).status_code == 404
 
 
+def test_the_exercise_page_shows_the_parts_as_a_picture_with_words(teacher: Client) -> None:
+    one = ExerciseFactory(title="Harbour walk")
+
+    page = text_of(teacher.get(reverse("exercises:exercise_detail", args=[one.pk])))
+
+    assert page.count('class="parts-strip"') == 1
+    assert "Grade in parts: " in page
+
+
 class TestSpread:
     def test_climbs_and_says_how_many(self, teacher: Client) -> None:
         core = ExerciseFactory(title="Harbour walk", grade="2.00")

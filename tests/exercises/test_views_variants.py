@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+from contextlib import ExitStack
+from html import unescape
 from io import BytesIO
 from typing import Any
 from urllib.parse import urlencode
@@ -30,6 +33,13 @@ from tests.factories.exercises import (
 from tests.factories.studio import StudioFactory, TeacherFactory
 
 pytestmark = pytest.mark.django_db
+# Three changes away from the factory's backbeat.
+FAR = """4/4
+RH hi-hat:      xxxx xxxx xxxx xxxx
+LH snare:       .... X... .... X...
+RF bass-drum:   x... .... x.x. ..x.
+LF hi-hat-foot: x... x... x... x...
+"""
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 JUNK_MOVES = [
     "move=x",
@@ -305,6 +315,61 @@ class TestLadder:
         assert "Harbour ladder" in text
         assert "foot on beats" in text.lower()
 
+    def test_keeps_leaves_out_and_counts_as_the_address_says(self, teacher: Client) -> None:
+        core = ExerciseFactory(title="Core")
+        address = reverse("exercises:ladder_build", args=[core.pk])
+        target = urlencode({"target": ExerciseFactory(typed=FAR, title="Top").pk})
+
+        plain = text_of(teacher.get(f"{address}?{target}"))
+        keep = unescape(re.findall(r'href="(\?[^"]*keep=[^"]*)"', plain)[0])
+        drop = unescape(re.findall(r'href="(\?[^"]*drop=[^"]*)"', plain)[0])
+        kept = text_of(teacher.get(address + keep + "&steps=1"))
+        without = text_of(teacher.get(address + drop))
+
+        assert plain.count("rung-head") >= 3
+        assert "Kept: let go" in kept
+        assert kept.count("rung-head") == 3
+        assert "With the steps that are kept there are 2 changes at least" in kept
+        assert "Left out:" in without
+
+    @pytest.mark.parametrize(
+        "wish",
+        ["steps=25", "steps=-1", "steps=x", "keep=nonsense", "drop=" + "a" * 600, "keep=a&" * 9],
+    )
+    def test_refuses_wishes_that_make_no_sense(self, teacher: Client, wish: str) -> None:
+        core, target = ExerciseFactory(), ExerciseFactory(typed=WITH_FOOT)
+        address = reverse("exercises:ladder_build", args=[core.pk])
+
+        assert teacher.get(f"{address}?target={target.pk}&{wish}").status_code in (400, 422)
+
+    def test_a_search_that_took_too_long_is_not_begun_again_at_once(
+        self, teacher: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        core, target = ExerciseFactory(), ExerciseFactory(typed=WITH_FOOT)
+        address = reverse("exercises:ladder_build", args=[core.pk])
+        monkeypatch.setattr(searches, "LONGEST_SEARCH_SECONDS", 0.01)
+        teacher.get(address, {"target": target.pk})
+        monkeypatch.setattr(searches, "_asked_elsewhere", lambda question: 1 / 0)
+
+        again = teacher.get(address, {"target": target.pk})
+
+        assert again.status_code == 422
+        assert "no ladder was found in 0.01 seconds" in text_of(again)
+
+    def test_only_a_few_search_at_once(self, teacher: Client) -> None:
+        core, target = ExerciseFactory(), ExerciseFactory(typed=WITH_FOOT)
+        address = reverse("exercises:ladder_build", args=[core.pk])
+
+        with ExitStack() as places:
+            for _ in range(searches.MOST_SEARCHES):
+                places.enter_context(searches.one_of_few_searches())
+            busy = teacher.get(address, {"target": target.pk})
+        free = teacher.get(address, {"target": target.pk})
+
+        assert busy.status_code == 422
+        assert "other ladders are being looked for" in text_of(busy)
+        assert free.status_code == 200
+
     def test_puts_a_ladder_away_and_keeps_its_steps(self, teacher: Client) -> None:
         ladder = LadderFactory()
 
@@ -330,6 +395,6 @@ def test_the_ladder_worker_answers_without_django() -> None:
     found = json.loads(json.dumps(answer(question)))
     same = answer(question | {"target": question["core"]})
 
-    assert found["rungs"][0]["code"] == ""
+    assert found["rungs"][0]["codes"] == []
     assert found["rungs"][-1]["record"]["strokes"] == question["target"]["strokes"]
     assert "same figure" in same["refused"]
