@@ -73,15 +73,15 @@ class TestBackup:
 
 def test_serve_opens_the_demo_and_keeps_it(tmp_path: Path) -> None:
     """What ``make run`` starts: three links that open, and what was there stays there."""
-    first = _served(tmp_path)
-    second = _served(tmp_path)
+    first = _served(tmp_path, ended_by=signal.SIGINT)
+    second = _served(tmp_path, ended_by=signal.SIGTERM)
 
     assert len(first) == len(second) == 3
     assert not set(first) & set(second), "links are new at every start"
 
 
-def _served(data: Path) -> list[str]:
-    """Start the server, open each printed link, stop it; return the links."""
+def _served(data: Path, *, ended_by: signal.Signals) -> list[str]:
+    """Start the server, open each printed link, stop it and its children; return the links."""
     port = free_port()
     variables = clean_environment(
         STUDIO_DATA=str(data), STUDIO_HTTPS="0", STUDIO_HOSTS="localhost", DATABASE_URL=""
@@ -101,8 +101,10 @@ def _served(data: Path) -> list[str]:
                 page = urllib.request.urlopen(link, timeout=20).read().decode()
                 assert "One press and you are in" in page
         finally:
-            server.send_signal(signal.SIGINT)
+            server.send_signal(ended_by)
             server.wait(timeout=30)
+    with pytest.raises(OSError, match="refused"):
+        urllib.request.urlopen(f"http://localhost:{port}/health/", timeout=5)
     return links
 
 

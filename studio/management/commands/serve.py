@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -34,6 +35,8 @@ class Command(BaseCommand):
         if options["demo"]:
             call_command("demo")
         call_command("regrade_exercises", verbosity=0)
+        # Told to end (by the system, not by a key), it takes its children along all the same.
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
         self._say_where(options["host"], options["port"])
         sys.stdout.flush()
         mail = subprocess.Popen(
