@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 
 from exercises.views import (
     assigning,
+    books,
     branching,
     comparing,
     editing,
@@ -22,6 +23,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("exercises/preview/", editing.figure_preview, name="figure_preview"),
     path("exercises/import/", importing.exercise_import, name="exercise_import"),
     path("exercises/cores/", library.cores_add, name="cores_add"),
+    path("exercises/book/", books.book_start, name="book_start"),
     path("exercises/compare/", comparing.compare, name="compare"),
     path("exercises/<int:pk>/", library.exercise_detail, name="exercise_detail"),
     path("exercises/<int:pk>/edit/", editing.exercise_edit, name="exercise_edit"),

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from studio.views import home, people, places, set_up, sign_in
+from studio.views import home, long_work, people, places, set_up, sign_in
 
 app_name = "studio"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -24,6 +24,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("students/<int:pk>/sign-in/", sign_in.student_sign_in, name="student_sign_in"),
     path("adults/<int:pk>/sign-in/", sign_in.adult_sign_in, name="adult_sign_in"),
     path("places/<int:pk>/edit/", places.place_edit, name="place_edit"),
+    path("work/", long_work.work_list, name="work_list"),
+    path("work/<int:pk>/", long_work.work_show, name="work_show"),
+    path("work/<int:pk>/file/", long_work.work_take, name="work_take"),
+    path("work/<int:pk>/stop/", long_work.work_end, name="work_end"),
+    path("work/<int:pk>/again/", long_work.work_begin_again, name="work_begin_again"),
     path("family/", home.family_home, name="family_home"),
     path("link/<str:token>/", sign_in.one_time_link, name="one_time_link"),
 ]

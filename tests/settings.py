@@ -27,6 +27,8 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 WHITENOISE_AUTOREFRESH = True
+# Tests do long work in their own process, or start the command themselves.
+LONG_WORK_IN_CHILDREN = False
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "default"},
     "engraving": {

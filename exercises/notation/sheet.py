@@ -116,7 +116,9 @@ def practice_sheet(
     story: list[Flowable] = [Heading(title, studio_name, student), Spacer(0, 10)]
     for number, item in enumerate(items, start=1):
         story.extend(
-            _exercise(number, item, left_handed_view=left_handed_view, is_coloured=is_coloured)
+            exercise_flowables(
+                number, item, left_handed_view=left_handed_view, is_coloured=is_coloured
+            )
         )
     if items:
         story.append(_key([item.figure for item in items]))
@@ -145,22 +147,28 @@ def _document(out: BytesIO, page: SheetPaper) -> BaseDocTemplate:
         topPadding=0,
         bottomPadding=0,
     )
-    template = PageTemplate("page", [frame], onPage=partial(_page_foot, page=page))
+    template = PageTemplate("page", [frame], onPage=partial(page_foot, page=page))
     document.addPageTemplates([template])
     return document
 
 
-def _exercise(
-    number: int, item: SheetItem, *, left_handed_view: bool, is_coloured: bool
+def exercise_flowables(
+    number: int,
+    item: SheetItem,
+    *,
+    left_handed_view: bool = False,
+    is_coloured: bool = False,
+    before: Flowable | None = None,
 ) -> list[Flowable]:
-    """Heading, moves, music and practice row of one exercise."""
+    """Heading, moves, music and practice row of one exercise; ``before`` stays with the heading."""
     options = ScoreOptions(
         sticking=item.sticking or needs_sticking(item.figure),
         counting=item.counting or item.figure.bars > 2,
         left_handed_view=left_handed_view,
     )
     music = Music(item.figure, options, is_coloured=is_coloured)
-    opening: list[Flowable] = [ItemHeading(number, item.title or item.figure.title, item.grade)]
+    opening: list[Flowable] = [] if before is None else [before]
+    opening.append(ItemHeading(number, item.title or item.figure.title, item.grade))
     if item.moves:
         opening.append(Paragraph(_sentences(item.moves), _MOVES))
     if item.note:
@@ -198,7 +206,7 @@ def _key(figures: Sequence[Figure]) -> Flowable:
     )
 
 
-def _page_foot(canvas: Canvas, document: BaseDocTemplate, *, page: SheetPaper) -> None:
+def page_foot(canvas: Canvas, document: BaseDocTemplate, *, page: SheetPaper) -> None:
     """Cautions, the studio's name and the page number at the foot of every page."""
     width, _ = PAPERS[page.paper]
     canvas.saveState()

@@ -2,6 +2,7 @@
 
 from studio.models.accounts import Role, User
 from studio.models.events import Event
+from studio.models.long_work import LongWork, WorkState
 from studio.models.outbox import MailStatus, OutgoingAttachment, OutgoingEmail
 from studio.models.people import Adult, Family, School, Student
 from studio.models.places import Place, PlaceKind
@@ -11,6 +12,7 @@ __all__ = [
     "Adult",
     "Event",
     "Family",
+    "LongWork",
     "MailStatus",
     "OutgoingAttachment",
     "OutgoingEmail",
@@ -22,4 +24,5 @@ __all__ = [
     "Student",
     "Studio",
     "User",
+    "WorkState",
 ]

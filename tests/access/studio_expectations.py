@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.contrib.auth.tokens import default_token_generator
 from django.utils import timezone
 
-from studio.models import MailStatus, OutgoingEmail
+from studio.long_work import work_file
+from studio.models import LongWork, MailStatus, OutgoingEmail, User, WorkState
 from studio.one_time_links import one_time_path
 from tests.access.harness import (
     SIGN_IN,
@@ -47,8 +50,30 @@ def build(cast: Cast) -> None:
         retry_at=now,
         created_at=now,
     )
+    cast.things.work = _work(cast.teacher, now)
     cast.things.link = one_time_path(cast.adult.user).rstrip("/").rpartition("/")[2]
     cast.things.reset_key = default_token_generator.make_token(cast.adult.user)
+
+
+def _work(teacher: User, now: datetime) -> LongWork:
+    done = LongWork.objects.create(
+        kind="nothing",
+        title="A book",
+        asked_by=teacher,
+        asked_at=now,
+        state=WorkState.DONE,
+        file="access/file",
+        file_name="book.pdf",
+    )
+    path = work_file(done)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(b"%PDF")
+    return done
+
+
+def work(cast: Cast) -> tuple[int]:
+    """The teacher's own long work, done, with its file."""
+    return (cast.things.work.pk,)
 
 
 EXPECTED = [
@@ -60,6 +85,11 @@ EXPECTED = [
     Expect("studio:health", get={"everybody": 200}, post={"everybody": 405}),
     teacher_form("studio:studio_edit", data=lambda cast: STUDIO_FORM),
     teacher_page("studio:mail_list"),
+    teacher_page("studio:work_list"),
+    teacher_page("studio:work_show", work),
+    teacher_page("studio:work_take", work),
+    teacher_action("studio:work_end", work),
+    teacher_action("studio:work_begin_again", work),
     teacher_action("studio:mail_again", lambda cast: (cast.things.mail.pk,)),
     teacher_page("studio:family_list"),
     teacher_form("studio:family_create", data=lambda cast: FAMILY_FORM),

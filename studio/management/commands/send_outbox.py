@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.db import OperationalError, close_old_connections
 from django.utils import timezone
 
+from studio.long_work import work_sweep
 from studio.outbox import outbox_send
 
 PAUSE_SECONDS = 5.0
@@ -34,6 +35,7 @@ class Command(BaseCommand):
             close_old_connections()
             try:
                 outbox_send(now=timezone.now())
+                work_sweep(now=timezone.now())
             except OperationalError as problem:
                 self.stderr.write(f"The database is away, trying again: {problem}")
             stop.wait(PAUSE_SECONDS)
