@@ -139,6 +139,7 @@ EXPECTED = [
     teacher_page("exercises:exercise_sheet", exercise),
     teacher_page("exercises:branch_list", exercise),
     teacher_page("exercises:compare"),
+    teacher_page("exercises:generate"),
     # Without exercises in the address there is nothing to print.
     teacher_form("exercises:book_start", data=lambda cast: {"title": "Book"}, done=422),
     teacher_page("exercises:spread_show", exercise),
