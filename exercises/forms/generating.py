@@ -32,13 +32,15 @@ class GenerateForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for limb in LIMBS:
-            surfaces = [(s.value, s.spoken) for s in Surface if s.by_foot == limb.is_foot]
+            usual = USUAL_SURFACE[limb]
+            others = (s for s in Surface if s.by_foot == limb.is_foot and s is not usual)
+            surfaces = [(s.value, s.spoken) for s in (usual, *others)]
             name = limb.value
             self.fields[f"{name}_strokes"] = _number("Strokes", 0, MOST_STEPS)
             self.fields[f"{name}_steps"] = _number("in steps", 1, MOST_STEPS)
             self.fields[f"{name}_turn"] = _number("begun later by", 0, MOST_STEPS)
             self.fields[f"{name}_surface"] = forms.ChoiceField(
-                label="on", required=False, choices=surfaces, initial=USUAL_SURFACE[limb].value
+                label="on", required=False, choices=surfaces
             )
 
     @property
@@ -54,7 +56,7 @@ class GenerateForm(forms.Form):
         for limb in LIMBS:
             strokes = data.get(f"{limb.value}_strokes") or 0
             if strokes:
-                surface = data.get(f"{limb.value}_surface") or USUAL_SURFACE[limb].value
+                surface = data.get(f"{limb.value}_surface") or USUAL_SURFACE[limb]
                 found.append(
                     Stream(
                         limb,

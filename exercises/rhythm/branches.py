@@ -21,7 +21,7 @@ from exercises.rhythm.moves.base import Move
 from exercises.rhythm.space import Edge, Node, Space
 
 DEEPEST = 3
-OPENED = 80
+OPENED = 60
 """How many variants are opened at depth 2, and again at depth 3."""
 
 

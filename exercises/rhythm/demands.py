@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from exercises.rhythm.figure import TICKS_PER_BEAT, Line
 from exercises.rhythm.kit import Kit, Place, Role
@@ -78,12 +79,57 @@ def demands(line: Sequence[Touch], cycle_ticks: int, role: Role, kit: Kit) -> tu
     return tuple(found)
 
 
+@dataclass(frozen=True, slots=True)
+class Pressure:
+    """The same without its strokes, for searches: shares of time, in seconds a tick.
+
+    ``staying`` is the largest of repetitions and runs, ``least_run_ticks`` the shortest run of two
+    steps (0 without strokes), ``journeys`` the share and the two pieces of every journey.
+    """
+
+    staying: float
+    least_run_ticks: int
+    journeys: tuple[tuple[float, Piece, Piece], ...]
+
+
+def pressure(line: Line, cycle_ticks: int, role: Role, kit: Kit) -> Pressure:
+    """Return what :func:`demands` would say of the line, summed up: it is asked for every line."""
+    count = len(line)
+    ticks = [stroke.tick for stroke in line]
+    pieces = [stroke.surface.facts.piece for stroke in line]
+    gaps = [(ticks[n] - ticks[n - 1]) % cycle_ticks or cycle_ticks for n in range(count)]
+    seconds = _seconds_between(role, kit)
+    staying, journeys = 0.0, []
+    for number, gap in enumerate(gaps):
+        here, there = pieces[number - 1], pieces[number]
+        needed = seconds.get((here, there))
+        if needed is None:
+            needed = seconds[here, there] = _piece_seconds(here, there, role, kit)
+        if here is not there:
+            journeys.append((needed / gap, here, there))
+        elif needed / gap > staying:
+            staying = needed / gap
+    runs = [gaps[number] + gaps[number - 1] for number in range(count)]
+    least_run = min(runs, default=0)
+    if least_run:
+        staying = max(staying, 2 * run_seconds(role) / least_run)
+    return Pressure(staying, least_run, tuple(journeys))
+
+
+@lru_cache(maxsize=64)
+def _seconds_between(role: Role, kit: Kit) -> dict[tuple[Piece, Piece], float]:
+    """What is known so far of the steps from piece to piece; filled as lines ask."""
+    return {}
+
+
 def _step_seconds(start: Touch, end: Touch, role: Role, kit: Kit) -> float:
-    if start.piece is end.piece:
-        return DOUBLE_SECONDS[role].value + end.lead_seconds
-    here = _place(start.piece, role, kit)
-    there = _place(end.piece, role, kit)
-    return journey_seconds(role, here, there) + end.lead_seconds
+    return _piece_seconds(start.piece, end.piece, role, kit) + end.lead_seconds
+
+
+def _piece_seconds(start: Piece, end: Piece, role: Role, kit: Kit) -> float:
+    if start is end:
+        return DOUBLE_SECONDS[role].value
+    return journey_seconds(role, _place(start, role, kit), _place(end, role, kit))
 
 
 def _place(piece: Piece, role: Role, kit: Kit) -> Place:

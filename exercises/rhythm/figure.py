@@ -130,7 +130,9 @@ class Figure:
     title: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
-        if not all(type(line) is InternedLine for line in self.lines):
+        right, left, right_foot, left_foot = self.lines
+        # Spelt out, because a search makes thousands of figures of lines that are interned already.
+        if not (type(right) is type(left) is type(right_foot) is type(left_foot) is InternedLine):
             checked = (
                 _intern_line(tuple(line), limb, self.length_beats)
                 for limb, line in zip(LIMBS, self.lines, strict=True)

@@ -18,6 +18,7 @@ from exercises.rhythm.meter import Meter
 from exercises.rhythm.surfaces import BOUNCING, Piece, Surface
 
 SMALLEST_SHARED_CM = 40.0
+_BOTH_FEET = 2
 """Two sticks fit side by side on nothing narrower than this (common practice, no source)."""
 
 _OPEN = (Surface.HI_HAT_OPEN, Surface.HI_HAT_HALF_OPEN)
@@ -90,36 +91,43 @@ class Referee:
     def _of_stroke(self, stroke: Stroke) -> str | None:
         kit, limb, surface = self._kit, stroke.limb, stroke.surface
         facts = surface.facts
-        who = f"the {limb.spoken}"
-        where = self._where(stroke.onset)
+        # The words are only put together for a refusal: a search looks at many thousands of lines.
         if limb.is_hand and facts.by_foot:
+            who, where = f"the {limb.spoken}", self._where(stroke.onset)
             return f"{who} cannot play the {facts.spoken} at {where}: a pedal is for a foot"
         if limb.is_foot and not facts.by_foot:
+            who, where = f"the {limb.spoken}", self._where(stroke.onset)
             return f"{who} cannot strike the {facts.spoken} at {where}: feet work pedals only"
         if facts.piece not in kit.pieces:
+            who, where = f"the {limb.spoken}", self._where(stroke.onset)
             return f"{who} has no {facts.spoken} to play at {where}: it is not on this kit"
         if limb.is_foot:
-            return self._of_pedal(stroke, who, where)
-        if stroke.ornament is Ornament.BUZZ and stroke.surface not in BOUNCING:
+            return self._of_pedal(stroke)
+        if stroke.ornament is Ornament.BUZZ and surface not in BOUNCING:
+            who, where = f"the {limb.spoken}", self._where(stroke.onset)
             return (
                 f"{who} cannot buzz the {facts.spoken} at {where}: only a skin lets a stick bounce"
             )
         return None
 
-    def _of_pedal(self, stroke: Stroke, who: str, where: str) -> str | None:
+    def _of_pedal(self, stroke: Stroke) -> str | None:
         kit = self._kit
         is_bass = stroke.surface.facts.piece is Piece.BASS_DRUM
+        role = kit.roles[stroke.limb]
+        is_wrong_pedal = is_bass == (role is Role.HAT_FOOT) and (
+            not is_bass or kit.bass_pedals < _BOTH_FEET
+        )
+        if stroke.ornament is Ornament.NONE and not is_wrong_pedal:
+            return None
+        who, where = f"the {stroke.limb.spoken}", self._where(stroke.onset)
         if stroke.ornament is Ornament.BUZZ:
             return f"{who} cannot buzz at {where}: it takes a stick that bounces"
         if stroke.ornament is not Ornament.NONE:
             return f"{who} cannot play a {stroke.ornament.value} at {where}: it takes two hands"
-        role = kit.roles[stroke.limb]
-        if role is Role.HAT_FOOT and is_bass and kit.bass_pedals < 2:
+        if is_bass:
             return f"{who} has no bass pedal to press at {where}: this kit has only one"
-        if role is Role.BASS_FOOT and not is_bass:
-            other = stroke.limb.other_side.spoken
-            return f"{who} cannot reach the hi-hat's pedal at {where}: it is under the {other}"
-        return None
+        other = stroke.limb.other_side.spoken
+        return f"{who} cannot reach the hi-hat's pedal at {where}: it is under the {other}"
 
     def _of_pair(self, one: InternedLine, other: InternedLine) -> str | None:
         by_tick = {stroke.tick: stroke for stroke in other}
@@ -138,21 +146,20 @@ class Referee:
 
     def _of_hands(self, one: Stroke, other: Stroke) -> str | None:
         piece, other_piece = one.surface.facts.piece, other.surface.facts.piece
-        where = self._where(one.onset)
         for main, helper in ((one, other), (other, one)):
             if main.ornament is Ornament.DRAG or (
                 main.ornament is Ornament.FLAM and piece is not other_piece
             ):
                 return (
                     f"the {helper.limb.spoken} is needed for the {main.limb.spoken}'s "
-                    f"{main.ornament.value} at {where} and cannot strike the "
+                    f"{main.ornament.value} at {self._where(one.onset)} and cannot strike the "
                     f"{helper.surface.spoken} too"
                 )
         is_flam = Ornament.FLAM in (one.ornament, other.ornament)
         is_small = self._kit.where(piece).width < SMALLEST_SHARED_CM
         if piece is other_piece and is_small and not is_flam:
             return (
-                f"both hands would strike the {one.surface.spoken} at {where}: "
+                f"both hands would strike the {one.surface.spoken} at {self._where(one.onset)}: "
                 "it is too small for two sticks at once, save in a flam"
             )
         return None

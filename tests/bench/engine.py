@@ -53,6 +53,9 @@ def run() -> None:
     count = len(branches(two_bars.figure, FIVE_PIECE, bpm=two_bars.bpm, depth=3).variants)
     line(f"depth 3 of a two-bar core, {count:,} ranked", deep.milliseconds())
 
+    firsts = [_first_time(two_bars.slug) for _ in range(ROUNDS)]
+    line("the same for the first time in a process", f"median {statistics.median(firsts):8.0f} ms")
+
     code = (
         "import sys, exercises.rhythm.branches, exercises.rhythm.ladder, exercises.rhythm.library;"
         "print(sum(name in sys.modules for name in ('music21', 'verovio', 'django', 'lxml')))"
@@ -61,3 +64,18 @@ def run() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     ).stdout.strip()
     line("heavy libraries the engine imports", heavy)
+
+
+def _first_time(slug: str) -> float:
+    """Milliseconds of the first search in a fresh process, nothing remembered, imports aside."""
+    code = (
+        "import time; from exercises.rhythm.branches import branches;"
+        "from exercises.rhythm.library import BY_SLUG;"
+        f"core = BY_SLUG[{slug!r}]; start = time.perf_counter();"
+        "branches(core.figure, core.kit, bpm=core.bpm, depth=3);"
+        "print((time.perf_counter() - start) * 1000)"
+    )
+    answer = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True
+    )
+    return float(answer.stdout)

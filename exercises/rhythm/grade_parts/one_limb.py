@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from math import gcd, log2
 
-from exercises.rhythm.demands import demands, touches
+from exercises.rhythm.demands import Pressure, pressure
 from exercises.rhythm.figure import TICKS_PER_BEAT, Line, Ornament
 from exercises.rhythm.grade_parts.frame import Frame
 from exercises.rhythm.grade_parts.weights import WEIGHTS
@@ -53,8 +53,11 @@ class LineMarks:
 def line_marks(line: Line, frame: Frame, role: Role, kit: Kit, bpm: float) -> LineMarks:
     """Measure one line that loops; all of it is the same for a line written out twice."""
     mean_rate = len(line) / frame.beats * bpm / 60
-    rate, limit_share = _rate(line, frame, role, kit, bpm, mean_rate)
-    travel, journeys, journey_share = _travel(line, frame, role, kit, bpm)
+    asked = pressure(line, frame.ticks, role, kit)
+    per_second = TICKS_PER_BEAT * bpm / 60
+    limit_share = asked.staying * per_second
+    rate = _rate(asked, per_second, mean_rate)
+    travel, journeys, journey_share = _travel(asked, per_second, len(line))
     ticks = [stroke.tick for stroke in line]
     displacement = metric_displacement(frame.meter, ticks, bars=frame.bars)
     levels = [stroke.loudness for stroke in line]
@@ -87,34 +90,27 @@ def line_marks(line: Line, frame: Frame, role: Role, kit: Kit, bpm: float) -> Li
     )
 
 
-def _rate(
-    line: Line, frame: Frame, role: Role, kit: Kit, bpm: float, mean_rate: float
-) -> tuple[int, float]:
+def _rate(asked: Pressure, per_second: float, mean_rate: float) -> int:
     """Points for how often the limb strikes, and how near that is to its limit."""
-    asked = [d for d in demands(touches(line), frame.ticks, role, kit) if not d.is_journey]
-    runs = [demand for demand in asked if demand.strokes == 3]
-    per_second = TICKS_PER_BEAT * bpm / 60
-    fastest = max((2 * per_second / demand.ticks for demand in runs), default=mean_rate)
-    share = bpm / min((demand.top_bpm for demand in asked), default=float("inf"))
+    fastest = 2 * per_second / asked.least_run_ticks if asked.least_run_ticks else mean_rate
+    share = asked.staying * per_second
     points = WEIGHTS.doubling * (_doublings(mean_rate) + _doublings(fastest))
-    return round(points + WEIGHTS.at_limit * share * share), share
+    return round(points + WEIGHTS.at_limit * share * share)
 
 
 def _doublings(rate: float) -> float:
     return max(0.0, log2(rate / WEIGHTS.floor_per_second))
 
 
-def _travel(line: Line, frame: Frame, role: Role, kit: Kit, bpm: float) -> tuple[int, int, float]:
+def _travel(asked: Pressure, per_second: float, steps: int) -> tuple[int, int, float]:
     """Points for journeys between pieces, how many different ones, and the tightest's share."""
-    steps = [d for d in demands(touches(line), frame.ticks, role, kit) if d.strokes == 2]
-    journeys = [step for step in steps if step.is_journey]
-    if not journeys:
+    if not asked.journeys:
         return 0, 0, 0.0
-    shares = [bpm / journey.top_bpm for journey in journeys]
-    different = len({(journey.start.piece, journey.end.piece) for journey in journeys})
+    shares = [share * per_second for share, _, _ in asked.journeys]
+    different = len({(start, end) for _, start, end in asked.journeys})
     points = (
         WEIGHTS.journey * different
-        + WEIGHTS.journey_time * _mean(shares, len(steps))
+        + WEIGHTS.journey_time * _mean(shares, steps)
         + WEIGHTS.journey_tightest * max(shares) ** 2
     )
     return round(points), different, max(shares)

@@ -128,7 +128,7 @@ class TestLadder:
     def test_a_known_way_that_never_goes_down_is_always_climbed(self, slug: str) -> None:
         core = BY_SLUG[slug]
         climbed = 0
-        for variant in branches(core.figure, core.kit, bpm=core.bpm, depth=3).variants[::400]:
+        for variant in branches(core.figure, core.kit, bpm=core.bpm, depth=3).variants[::300]:
             points, figure = [_at(core.figure, core.bpm)], core.figure
             for move in variant.moves:
                 figure = move.apply(figure, core.kit)
