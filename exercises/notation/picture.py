@@ -225,8 +225,7 @@ def _draw_part(part: Part, canvas: Canvas) -> None:
             canvas.setLineWidth(thickness)
             canvas.line(x, -y, x2, -y2)
         case Dot((x, y), radius, _, colour):
-            canvas.setFillColor(HexColor(colour))
-            canvas.circle(x, -y, radius, stroke=0, fill=1)
+            _disc(canvas, x, -y, radius, colour)
         case Block((x, y), (width, height), _, colour):
             canvas.setFillColor(HexColor(colour))
             canvas.rect(x, -y - height, width, height, stroke=0, fill=1)
@@ -234,6 +233,16 @@ def _draw_part(part: Part, canvas: Canvas) -> None:
             _draw_words(part, canvas)
         case Mark():
             _draw_mark(part, canvas)
+
+
+def _disc(canvas: Canvas, x: float, y: float, radius: float, colour: str) -> None:
+    """A filled circle as a line of no length with round ends: a tenth of a circle's four curves."""
+    canvas.saveState()
+    canvas.setStrokeColor(HexColor(colour))
+    canvas.setLineCap(1)
+    canvas.setLineWidth(2 * radius)
+    canvas.line(x, y, x, y)
+    canvas.restoreState()
 
 
 def _draw_words(words: Words, canvas: Canvas) -> None:
@@ -254,6 +263,9 @@ def _draw_mark(mark: Mark, canvas: Canvas) -> None:
     canvas.setFillColor(HexColor(PAPER) if mark.is_hollow else colour)
     canvas.setLineWidth(_line_thickness(mark))
     x, y = mark.centre
+    if not mark.outline and not mark.is_hollow:
+        _disc(canvas, x, -y, mark.radius + _line_thickness(mark) / 2, LIMB_LOOKS[mark.limb].colour)
+        return
     if not mark.outline:
         canvas.circle(x, -y, mark.radius, stroke=1, fill=1)
         return
