@@ -134,6 +134,7 @@ def engraved_for(figure: Figure, layout: Layout, options: ScoreOptions) -> Engra
             left_handed_view=options.left_handed_view,
             is_repeated=options.is_repeated,
             for_drawing=True,
+            cuts_bars=layout.cuts_bars,
         ),
     )
     page_width = int(layout.width_spaces * _STAFF_UNITS / 4)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from exercises.notation.bar_cuts import bar_cuts
 from exercises.notation.count_line import said
 from exercises.rhythm.figure import Figure, Loudness, Ornament
 
@@ -16,17 +17,23 @@ _LEAST_COLUMN = 1.9
 _LETTER = 0.62
 _WIDEST_STRETCH = 1.7
 _TIGHTEST = 1.02
+LEAST_SHARE = 0.7
+"""Below this share of the staff that was asked for, a bar is cut in two rather than shrunk."""
 _NARROW_PX = 560
 _MIDDLE_PX = 900
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """A line's bars, its width in staff spaces, and the staff's height in the page's units."""
+    """A line's bars, its width in staff spaces, and the staff's height in the page's units.
+
+    ``cuts_bars`` puts every bar that can be cut on two lines, because it would be too small on one.
+    """
 
     bars_per_line: int
     width_spaces: float
     staff_height: float
+    cuts_bars: bool = False
 
     @property
     def width(self) -> float:
@@ -53,6 +60,7 @@ def screen_layout(
         staff_px or staff,
         most_bars=bars_per_line or most,
         is_exact=bars_per_line is not None,
+        may_cut=True,
         counting=counting,
     )
 
@@ -64,11 +72,13 @@ def layout(
     *,
     most_bars: int = 4,
     is_exact: bool = False,
+    may_cut: bool = False,
     counting: bool = False,
 ) -> Layout:
     """Choose bars per line and shrink the staff where even one bar is too wide for it.
 
-    ``is_exact`` keeps ``most_bars`` on every line, at whatever size they fit;
+    ``is_exact`` keeps ``most_bars`` on every line, at whatever size they fit; with ``may_cut`` a
+    line of one bar is cut in two before it shrinks below ``LEAST_SHARE`` of the staff asked for;
     ``counting`` leaves room for syllables under the notes.
     """
     bars = bar_widths(figure, counting=counting)
@@ -79,6 +89,12 @@ def layout(
         if natural * _TIGHTEST <= spaces:
             return Layout(count, min(spaces, natural * _WIDEST_STRETCH), staff_height)
     natural = _widest_line(bars, choices[-1]) * _TIGHTEST
+    if may_cut and choices[-1] == 1 and spaces / natural < LEAST_SHARE:
+        halves = _widest_line(_part_widths(figure, counting=counting), 1) * _TIGHTEST
+        if halves < natural:
+            fitting = min(spaces, halves * _WIDEST_STRETCH)
+            staff = staff_height * min(1.0, spaces / halves)
+            return Layout(1, max(halves, fitting), staff, cuts_bars=True)
     return Layout(choices[-1], natural, staff_height * spaces / natural)
 
 
@@ -100,6 +116,28 @@ def bar_widths(figure: Figure, *, counting: bool = False) -> tuple[float, ...]:
     An estimate fitted to what the engraver gives unforced: a column takes more room the longer it
     lasts, ghost-note brackets, grace notes and the syllable under it widen it.
     """
+    end = float(figure.meter.bar_beats * figure.meter.beat_quarters)
+    return tuple(_bar_width(bar, end) for bar in _columns(figure, counting=counting))
+
+
+@lru_cache(maxsize=512)
+def _part_widths(figure: Figure, *, counting: bool = False) -> tuple[float, ...]:
+    """The natural width of each line when every bar that can be cut is cut."""
+    end = float(figure.meter.bar_beats * figure.meter.beat_quarters)
+    widths: list[float] = []
+    columns = _columns(figure, counting=counting)
+    for bar, cut in zip(columns, bar_cuts(figure), strict=True):
+        if cut is None:
+            widths.append(_bar_width(bar, end))
+            continue
+        place = float(cut)
+        widths.append(_bar_width([one for one in bar if one.place < place], place))
+        later = [replace(one, place=one.place - place) for one in bar if one.place >= place]
+        widths.append(_bar_width(later, end - place))
+    return tuple(widths)
+
+
+def _columns(figure: Figure, *, counting: bool) -> list[list[_Column]]:
     meter = figure.meter
     columns: list[list[_Column]] = [[] for _ in range(figure.bars)]
     for onset, strokes in figure.moments():
@@ -110,8 +148,7 @@ def bar_widths(figure: Figure, *, counting: bool = False) -> tuple[float, ...]:
         letters = len(said(figure, onset)) if counting else 0
         least = _LEAST_COLUMN + (_LETTER * letters if letters > 1 else 0.0)
         columns[int(bar)].append(_Column(float(at * meter.beat_quarters), extra, least))
-    end = float(meter.bar_beats * meter.beat_quarters)
-    return tuple(_bar_width(bar, end) for bar in columns)
+    return columns
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from math import lcm
 
 from lxml import etree
 
+from exercises.notation.bar_cuts import bar_cuts, parts_of
 from exercises.notation.events import VoiceName, WrittenBar, written
 from exercises.notation.note_values import NoteValue, single_value
 from exercises.notation.score_notes import NoteWriter, instrument_id
@@ -82,8 +83,16 @@ class _Writer:
             sub(encoding, "supports", element=element, type="yes")
         self._part_list(root)
         part = sub(root, "part", id="P1")
-        for index, bar in enumerate(self.bars):
-            self._bar(part, bar, index)
+        cuts = bar_cuts(self.figure) if self.options.cuts_bars else (None,) * len(self.bars)
+        end = self.figure.meter.bar_beats * self.figure.meter.beat_quarters
+        for index, (bar, cut) in enumerate(zip(self.bars, cuts, strict=True)):
+            pieces = parts_of(bar, cut, end)
+            for number, (piece, length) in enumerate(pieces):
+                measure = self._measure(part, piece, index, length, is_later_part=number > 0)
+                if number < len(pieces) - 1:
+                    barline = sub(measure, "barline", location="right")
+                    text(barline, "bar-style", "none")
+        _closing_barline(measure, is_repeated=self.options.is_repeated)
         return etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=_DOCTYPE)
 
     def _part_list(self, root: etree._Element) -> None:
@@ -101,24 +110,36 @@ class _Writer:
             # midi-unpitched counts from 1 where General MIDI counts from 0.
             text(sound, "midi-unpitched", str(surface.facts.gm_key + 1))
 
-    def _bar(self, part: etree._Element, bar: WrittenBar, index: int) -> None:
-        measure = sub(part, "measure", number=str(index + 1))
+    def _measure(
+        self,
+        part: etree._Element,
+        bar: WrittenBar,
+        index: int,
+        length: Fraction,
+        *,
+        is_later_part: bool,
+    ) -> etree._Element:
+        """Write a bar, or one part of a bar that is cut."""
+        number = f"X{index + 1}" if is_later_part else str(index + 1)
+        measure = sub(part, "measure", number=number)
+        if is_later_part:
+            measure.set("implicit", "yes")
+            sub(measure, "print", **{"new-system": "yes"})
         line = self.options.bars_per_line
         # The first bar says so too for the engraver, which otherwise complains of no line breaks.
-        if line and index % line == 0 and (index or self.options.for_drawing):
+        starts_line = line and index % line == 0 and not is_later_part
+        if starts_line and (index or self.options.for_drawing):
             sub(measure, "print", **{"new-system": "yes"})
-        if index == 0:
+        if index == 0 and not is_later_part:
             self._attributes(measure)
             self._tempo(measure)
         for event in bar.hands:
             self.notes.event(measure, event, VoiceName.HANDS, bar, index)
         backup = sub(measure, "backup")
-        length = self.figure.meter.bar_beats * self.figure.meter.beat_quarters
         text(backup, "duration", self.notes.duration(length))
         for event in bar.feet:
             self.notes.event(measure, event, VoiceName.FEET, bar, index)
-        if index == self.figure.bars - 1:
-            _closing_barline(measure, is_repeated=self.options.is_repeated)
+        return measure
 
     def _attributes(self, measure: etree._Element) -> None:
         attributes = sub(measure, "attributes")

@@ -12,6 +12,7 @@ class ScoreOptions:
     ``bpm`` counts the meter's beat and prints a tempo. ``prefix`` starts every id (see
     :func:`exercises.rhythm.record.stroke_id`). ``for_drawing`` writes the half-open mark as an open
     one, because the engraver knows no half-open sign and the drawing adds its stroke afterwards.
+    ``cuts_bars`` writes each bar on two lines (see :mod:`exercises.notation.bar_cuts`).
     """
 
     bpm: float | None = None
@@ -22,3 +23,4 @@ class ScoreOptions:
     left_handed_view: bool = False
     is_repeated: bool = True
     for_drawing: bool = False
+    cuts_bars: bool = False
