@@ -36,12 +36,19 @@ _LANES_WIDTHS = {"wide": 640, "narrow": 320}
 
 @dataclass(frozen=True, slots=True)
 class NotationOptions:
-    """How notation is drawn; ``width`` is in CSS pixels and falls to the step below."""
+    """How notation is drawn; ``width`` is in CSS pixels and falls to the step below.
+
+    ``sticking`` None leaves it to the figure: R and L are written where the notes alone do not tell
+    the hands apart. ``is_mirrored`` says that the figure was turned round for a left-handed kit.
+    ``prefix`` begins the notes' ids instead of the figure's own (the figure being edited has one).
+    """
 
     width: int = DESK_WIDTH
-    sticking: bool = False
+    sticking: bool | None = None
     counting: bool = False
     one_bar_a_line: bool = False
+    is_mirrored: bool = False
+    prefix: str | None = None
 
     @property
     def drawn_width(self) -> int:
@@ -49,31 +56,44 @@ class NotationOptions:
         clamped = min(MOST_WIDTH, max(LEAST_WIDTH, self.width))
         return clamped - clamped % _WIDTH_STEP
 
+    def has_sticking(self, figure: Figure) -> bool:
+        """Return True when R and L stand under this figure's notes."""
+        return needs_sticking(figure) if self.sticking is None else self.sticking
+
     @property
     def query(self) -> str:
-        """What is drawn under the notes, as the end of an address."""
-        return urlencode({name: 1 for name in ("sticking", "counting") if getattr(self, name)})
+        """What is drawn, as the end of an address."""
+        said: dict[str, int] = {}
+        if self.sticking is not None:
+            said["sticking"] = int(self.sticking)
+        if self.counting:
+            said["counting"] = 1
+        if self.is_mirrored:
+            said["mirror"] = 1
+        return urlencode(said)
+
+    def sticking_toggled(self, figure: Figure) -> str:
+        """Return the address of the same page with the sticking switched."""
+        return f"?{replace(self, sticking=not self.has_sticking(figure)).query}"
 
     @property
-    def toggled_sticking(self) -> str:
-        """The address of the same page with the sticking switched."""
-        return f"?{replace(self, sticking=not self.sticking).query}"
-
-    @property
-    def toggled_counting(self) -> str:
+    def counting_toggled(self) -> str:
         """The address of the same page with the counting switched."""
         return f"?{replace(self, counting=not self.counting).query}"
+
+    @property
+    def mirror_toggled(self) -> str:
+        """The address of the same page for the other-handed player."""
+        return f"?{replace(self, is_mirrored=not self.is_mirrored).query}"
 
 
 def notation_svg(figure: Figure, options: NotationOptions) -> SafeString:
     """Return the engraved figure, ready to stand in a page.
 
-    Where the notes alone do not tell which hand plays, the sticking is written in any case.
-
     :raises EngravingError: when the engraver refuses; nothing is kept then
     """
     width = options.drawn_width
-    sticking = options.sticking or needs_sticking(figure)
+    sticking = options.has_sticking(figure)
 
     def draw() -> str:
         return engrave(
@@ -81,11 +101,13 @@ def notation_svg(figure: Figure, options: NotationOptions) -> SafeString:
             width=width,
             sticking=sticking,
             counting=options.counting,
+            prefix=options.prefix,
             bars_per_line=1 if options.one_bar_a_line else None,
             staff_px=_LARGE_STAFF_PX if options.one_bar_a_line else None,
         )
 
     ways = f"{width}.{sticking:d}{options.counting:d}{options.one_bar_a_line:d}"
+    ways += f".{options.prefix}" if options.prefix else ""
     return _kept("notation", figure, ways, draw)
 
 

@@ -62,7 +62,7 @@ class SheetItem:
 
     ``moves`` are sentences that say how the figure came from its core; ``note`` is the teacher's
     own word to the student. Tempi count the meter's beat. ``days`` is the number of boxes to tick;
-    0 leaves them out.
+    0 leaves them out. ``sticking`` None writes R and L where the notes do not tell the hands apart.
     """
 
     figure: Figure
@@ -72,7 +72,7 @@ class SheetItem:
     start_bpm: int | None = None
     goal_bpm: int | None = None
     days: int = 7
-    sticking: bool = False
+    sticking: bool | None = None
     counting: bool = False
     grade: str = ""
 
@@ -162,7 +162,7 @@ def exercise_flowables(
 ) -> list[Flowable]:
     """Heading, moves, music and practice row of one exercise; ``before`` stays with the heading."""
     options = ScoreOptions(
-        sticking=item.sticking or needs_sticking(item.figure),
+        sticking=needs_sticking(item.figure) if item.sticking is None else item.sticking,
         counting=item.counting or item.figure.bars > 2,
         left_handed_view=left_handed_view,
     )

@@ -14,7 +14,6 @@ from exercises.pictures import part_bar
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.grade import Grade, grade
-from exercises.rhythm.hands import needs_sticking
 from exercises.rhythm.kit import Kit
 from exercises.rhythm.playability import check
 from exercises.rhythm.spoken import words
@@ -50,6 +49,7 @@ class FigureSheet:
     refused: str
     grade: Grade | None
     top: TopTempo | None
+    options: NotationOptions
 
     @property
     def parts(self) -> list[GradePart]:
@@ -69,9 +69,14 @@ class FigureSheet:
         return SafeString("") if self.grade is None else _strip_of(self.grade)
 
     @property
-    def has_sticking_anyway(self) -> bool:
-        """True when the hands share a surface, so that the sticking is written unasked."""
-        return needs_sticking(self.figure)
+    def has_sticking(self) -> bool:
+        """True when R and L stand under the notes."""
+        return self.options.has_sticking(self.figure)
+
+    @property
+    def sticking_toggled(self) -> str:
+        """The address of the same page with the sticking switched."""
+        return self.options.sticking_toggled(self.figure)
 
     @property
     def is_above_top(self) -> bool:
@@ -83,6 +88,7 @@ def figure_sheet(
     figure: Figure, *, bpm: int, kit: Kit, options: NotationOptions | None = None
 ) -> FigureSheet:
     """Look at a figure from every side."""
+    options = options or NotationOptions()
     refused = ""
     graded, top = None, None
     try:
@@ -93,7 +99,7 @@ def figure_sheet(
     return FigureSheet(
         figure=figure,
         bpm=bpm,
-        notation=notation_or_none(figure, options or NotationOptions()),
+        notation=notation_or_none(figure, options),
         wheel=wheel_svg(figure, size=180),
         lanes_wide=lanes_svg(figure, room="wide"),
         lanes_narrow=lanes_svg(figure, room="narrow"),
@@ -102,6 +108,7 @@ def figure_sheet(
         refused=refused,
         grade=graded,
         top=top,
+        options=options,
     )
 
 

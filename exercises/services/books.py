@@ -98,7 +98,7 @@ def _items(exercises: Sequence[Exercise], parameters: dict[str, Any]) -> list[Sh
             title=exercise.title,
             goal_bpm=exercise.bpm,
             days=14,
-            sticking=parameters["sticking"],
+            sticking=parameters["sticking"] or None,
             counting=parameters["counting"],
             grade=exercise.shown_grade,
         )

@@ -57,12 +57,11 @@ class Asked:
     exercise: Exercise
     grown: GrownFigure
     options: NotationOptions
-    is_mirrored: bool
 
     @property
     def figure(self) -> Any:
         """The figure as it is to be played: mirrored for a left-handed kit when asked."""
-        return mirror(self.grown.figure) if self.is_mirrored else self.grown.figure
+        return mirror(self.grown.figure) if self.options.is_mirrored else self.grown.figure
 
 
 def asked_exercise(request: StudioRequest, pk: int) -> Exercise:
@@ -80,7 +79,6 @@ def asked(request: StudioRequest, pk: int) -> Asked:
         exercise,
         asked_variant(request, exercise),
         notation_options(request),
-        flag(request, "mirror"),
     )
 
 
@@ -108,9 +106,10 @@ def notation_options(request: StudioRequest, *, width: int = DESK_WIDTH) -> Nota
     """Return how the address wants the notation."""
     return NotationOptions(
         width=number(request, "width", width, LEAST_WIDTH, MOST_WIDTH),
-        sticking=flag(request, "sticking"),
+        sticking={"1": True, "0": False}.get(request.GET.get("sticking", "")),
         counting=flag(request, "counting"),
         one_bar_a_line=flag(request, "one_bar"),
+        is_mirrored=flag(request, "mirror"),
     )
 
 

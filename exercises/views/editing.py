@@ -22,7 +22,8 @@ from studio.access import teacher_only
 from studio.htmx import StudioRequest, page
 
 USUAL_BPM = 80
-PREVIEW_WIDTH = 560
+# The editor's player lights notes by ids that begin so (js/editor_playback.js).
+PREVIEW = NotationOptions(560, prefix="draft")
 
 
 @require_http_methods(["GET", "POST"])
@@ -110,4 +111,4 @@ def _sheet_so_far(form: ExerciseForm) -> FigureSheet | None:
     if figure is None or not len(figure) or data.get("bpm") is None:
         return None
     kit = KITS[data.get("kit") or KitChoice.FIVE_PIECE]
-    return figure_sheet(figure, bpm=data["bpm"], kit=kit, options=NotationOptions(PREVIEW_WIDTH))
+    return figure_sheet(figure, bpm=data["bpm"], kit=kit, options=PREVIEW)

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from exercises.forms import LibraryFilterForm
+from exercises.rhythm.kit import mirror
 from exercises.rhythm.library import CORES, RUDIMENTS
 from exercises.selectors.figures import figure_sheet
 from exercises.selectors.library import exercise_page, library_page
@@ -60,12 +61,13 @@ def exercise_detail(request: StudioRequest, pk: int) -> HttpResponse:
     exercise = asked_exercise(request, pk)
     options = notation_options(request)
     context = exercise_page(exercise=exercise)
+    figure, kit = exercise.figure, exercise.played_on
+    if options.is_mirrored:
+        figure, kit = mirror(figure), kit.mirrored()
     context |= {
         "exercise": exercise,
         "options": options,
-        "sheet": figure_sheet(
-            exercise.figure, bpm=exercise.bpm, kit=exercise.played_on, options=options
-        ),
+        "sheet": figure_sheet(figure, bpm=exercise.bpm, kit=kit, options=options),
     }
     return page(request, "exercises/exercise_detail.html", context)
 

@@ -18,7 +18,6 @@ from exercises.practice_sheets import (
     handed_out,
     sheet_pdf,
 )
-from exercises.rhythm.hands import needs_sticking
 from exercises.selectors.figures import notation_or_none
 from exercises.views.asking import Asked, answers_in_words, asked, flag, number
 from studio.access import signed_in, teacher_only
@@ -53,7 +52,7 @@ def exercise_musicxml(request: StudioRequest, pk: int) -> FileResponse:
     content = musicxml(
         wanted.figure,
         bpm=_bpm(request, wanted),
-        sticking=wanted.options.sticking or needs_sticking(wanted.figure),
+        sticking=wanted.options.has_sticking(wanted.figure),
         counting=wanted.options.counting,
     )
     return handed_out(content, wanted.grown.figure.title, "musicxml", SCORE_TYPE)
@@ -86,7 +85,7 @@ def exercise_sheet(request: StudioRequest, pk: int) -> FileResponse:
         title=title,
         moves=wanted.grown.changes,
         goal_bpm=_bpm(request, wanted),
-        sticking=wanted.options.sticking or needs_sticking(wanted.figure),
+        sticking=wanted.options.has_sticking(wanted.figure),
         counting=wanted.options.counting,
     )
     return handed_out(sheet_pdf([item], title=title, studio=request.studio), title, "pdf", PDF_TYPE)

@@ -36,5 +36,6 @@ export class Lights {
 
 function elementsOf(strokeId) {
   const id = CSS.escape(strokeId);
-  return document.querySelectorAll(`#${id}, [data-stroke="${id}"]`);
+  // Grace notes are lit with the stroke that they lead into.
+  return document.querySelectorAll(`#${id}, #${id}-g1, #${id}-g2, [data-stroke="${id}"]`);
 }

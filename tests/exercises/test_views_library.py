@@ -213,6 +213,7 @@ class TestFigurePreview:
         page = text_of(teacher.post(reverse("exercises:figure_preview"), written()))
 
         assert page.count("<svg") == 2
+        assert 'id="draft-RH-0"' in page, "the editor's player lights these"
         assert "Top tempo" in page
         assert "<html" not in page
 
