@@ -268,7 +268,7 @@ class TestTheField:
     def test_a_mistake_is_named_and_the_lanes_stay(self, page: Page, site: Site) -> None:
         open_editor(page, site, GROOVE)
 
-        page.get_by_label("Typed form").fill(GROOVE.replace("X...", "X..q"))
+        page.get_by_label("Typed form").fill(GROOVE.replace("X...", "X..k"))
 
         expect(page.get_by_text("cannot be read yet: line 4, column 23")).to_be_visible()
         expect(cell(page, "left hand, beat 2, snare, accent")).to_be_visible()
