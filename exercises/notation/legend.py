@@ -24,7 +24,7 @@ _CELL_HEIGHT = 50.0
 _STAFF_TOP = 13.0
 _LETTER_POINTS = 6.6
 # SMuFL 1.4 code points.
-_HEAD_GLYPHS = {
+HEAD_GLYPHS = {
     Head.NORMAL: glyphs.NOTEHEAD_BLACK,
     Head.CROSS: "E0A9",
     Head.CIRCLE_CROSS: "E0B3",
@@ -32,7 +32,7 @@ _HEAD_GLYPHS = {
     Head.TRIANGLE: glyphs.NOTEHEAD_TRIANGLE,
     Head.SLASHED: glyphs.NOTEHEAD_SLASHED,
 }
-_PARENTHESES = ("E26A", "E26B")
+PARENTHESES = ("E0F5", "E0F6")
 _ACCENT = "E4A0"
 _STEPS = "CDEFGAB"
 _MIDDLE_LINE = 7 * 4 + _STEPS.index("B")
@@ -122,10 +122,10 @@ def _draw_signs(canvas: Canvas, entry: Entry, middle: float, level: float) -> No
     scale = SPACE / 250
     half_head = 0.66 * SPACE
     left = middle - half_head
-    _glyph(canvas, _HEAD_GLYPHS[facts.head], left, level, scale)
+    _glyph(canvas, HEAD_GLYPHS[facts.head], left, level, scale)
     if entry.sign == "ghost":
-        _glyph(canvas, _PARENTHESES[0], left - 0.55 * SPACE, level, scale)
-        _glyph(canvas, _PARENTHESES[1], middle + half_head + 0.1 * SPACE, level, scale)
+        _glyph(canvas, PARENTHESES[0], left - 0.55 * SPACE, level, scale)
+        _glyph(canvas, PARENTHESES[1], middle + half_head + 0.1 * SPACE, level, scale)
     elif entry.sign == "accent":
         _glyph(canvas, _ACCENT, left, level + 2.2 * SPACE, scale)
     elif entry.sign in ("flam", "drag"):

@@ -10,16 +10,19 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from lxml import etree
 
+from exercises.notation import glyphs, legend
 from exercises.notation.musicxml_out import musicxml
-from exercises.rhythm.figure import Figure, Stroke
-from exercises.rhythm.library import CORES
+from exercises.rhythm.figure import Figure, Loudness, Ornament, Stroke
+from exercises.rhythm.library import LIBRARY
 from exercises.rhythm.limbs import FEET
 from exercises.rhythm.record import stroke_id
+from exercises.rhythm.surfaces import Head
 from tests.outside.test_staff_places import MUSICXML_HEADS, WEINBERG
 
 PREFIX = "lib"
@@ -27,7 +30,10 @@ PREFIX = "lib"
 
 @pytest.fixture(scope="module")
 def scores() -> list[tuple[Figure, etree._Element]]:
-    return [(core.figure, etree.fromstring(musicxml(core.figure, prefix=PREFIX))) for core in CORES]
+    return [
+        (entry.figure, etree.fromstring(musicxml(entry.figure, prefix=PREFIX, sticking=True)))
+        for entry in LIBRARY
+    ]
 
 
 def notes_of(figure: Figure, score: etree._Element) -> Iterator[tuple[Stroke, etree._Element]]:
@@ -57,7 +63,7 @@ def test_every_stroke_stands_on_its_published_place(
             assert place == rule["percussion_or_treble_clef"], figure.title
             assert (note.findtext("notehead") or "normal") == head, figure.title
             checked += 1
-    assert checked > 500
+    assert checked > 1500
 
 
 def test_hands_stem_up_and_feet_stem_down(scores: list[tuple[Figure, etree._Element]]) -> None:
@@ -94,3 +100,94 @@ def test_beams_close_within_their_bar(scores: list[tuple[Figure, etree._Element]
                         if beam.text == "end":
                             open_beams.remove(key)
             assert not open_beams, figure.title
+
+
+def test_beams_never_cross_a_beat_group(scores: list[tuple[Figure, etree._Element]]) -> None:
+    """The eye finds the beats by the beams: common practice, no source."""
+    for figure, score in scores:
+        divisions = int(score.findtext(".//divisions") or "0")
+        quarters = figure.meter.beat_quarters
+        edges, at = [], Fraction(0)
+        for group in figure.meter.groups:
+            edges.append(at * quarters * divisions)
+            at += group
+        for measure in score.iter("measure"):
+            for voice in ("1", "2"):
+                now, begun = Fraction(0), None
+                for note in measure.findall("note"):
+                    if note.findtext("voice") != voice or note.find("grace") is not None:
+                        continue
+                    if note.find("chord") is not None:
+                        continue
+                    first = next((b.text for b in note.findall("beam")), None)
+                    if first == "begin":
+                        begun = now
+                    elif begun is not None and first == "end":
+                        assert not any(begun < edge <= now for edge in edges), figure.title
+                    now += int(note.findtext("duration") or "0")
+
+
+def test_marks_are_where_a_drummer_looks_for_them(
+    scores: list[tuple[Figure, etree._Element]],
+) -> None:
+    """Ghosts in parentheses, accents on the stem's side, graces before, z for a buzz, R and L."""
+    for figure, score in scores:
+        for stroke, note in notes_of(figure, score):
+            head = note.find("notehead")
+            is_ghost = head is not None and head.get("parentheses") == "yes"
+            assert is_ghost == (stroke.loudness is Loudness.GHOST), figure.title
+            tremolo = note.find("notations/ornaments/tremolo")
+            assert (tremolo is not None) == (stroke.ornament is Ornament.BUZZ), figure.title
+            accent = note.find("notations/articulations/accent")
+            if stroke.loudness is Loudness.ACCENT and note.find("chord") is None:
+                assert accent is not None
+                assert accent.get("placement") == ("below" if stroke.limb in FEET else "above")
+            graces = [
+                before
+                for before in note.itersiblings("note", preceding=True)
+                if (before.get("id") or "").startswith(f"{note.get('id')}-g")
+            ]
+            assert len(graces) == stroke.ornament.graces, figure.title
+            if stroke.limb.is_hand and note.find("chord") is None:
+                letters = {text.text for text in note.iterfind("lyric/text")}
+                assert stroke.limb.value[0] in letters, figure.title
+
+
+def test_tuplets_begin_and_end_with_their_numbers(
+    scores: list[tuple[Figure, etree._Element]],
+) -> None:
+    for figure, score in scores:
+        for measure in score.iter("measure"):
+            for voice in ("1", "2"):
+                depth = 0
+                for note in measure.findall("note"):
+                    if note.findtext("voice") != voice:
+                        continue
+                    kinds = [tuplet.get("type") for tuplet in note.iterfind(".//tuplet")]
+                    depth += kinds.count("start")
+                    in_tuplet = note.find("time-modification") is not None
+                    if note.find("chord") is None and note.find("grace") is None:
+                        assert in_tuplet == (depth > 0), figure.title
+                    depth -= kinds.count("stop")
+                assert depth == 0, figure.title
+
+
+def test_the_key_draws_published_glyphs(shared_checks: Path) -> None:
+    """SMuFL 1.4 code points (check values A3.smufl.*)."""
+    entries = json.loads((shared_checks / "checks.json").read_text(encoding="utf-8"))
+    published = {
+        e["input"]["glyph"]: e["expected"].removeprefix("U+")
+        for e in entries
+        if e["id"].startswith("A3.smufl.")
+    }
+
+    assert published["noteheadBlack"] == glyphs.NOTEHEAD_BLACK
+    assert published["noteheadBlack"] == legend.HEAD_GLYPHS[Head.NORMAL]
+    assert published["noteheadXBlack"] == legend.HEAD_GLYPHS[Head.CROSS]
+    assert published["noteheadCircleX"] == legend.HEAD_GLYPHS[Head.CIRCLE_CROSS]
+    assert published["noteheadTriangleUpBlack"] == legend.HEAD_GLYPHS[Head.TRIANGLE]
+    assert published["noteheadDiamondBlack"] == legend.HEAD_GLYPHS[Head.DIAMOND]
+    assert (
+        published["noteheadParenthesisLeft"],
+        published["noteheadParenthesisRight"],
+    ) == legend.PARENTHESES
