@@ -29,7 +29,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
+from django.db import models, transaction
 from django.utils import timezone
 
 from studio.models import LongWork, User, WorkState
@@ -64,6 +64,7 @@ class WorkResult:
 
 Doer = Callable[[dict[str, Any], "Progress"], WorkResult]
 _KINDS: dict[str, Doer] = {}
+_children: list[subprocess.Popen[bytes]] = []
 
 
 def work_kind(name: str, do: Doer) -> None:
@@ -109,13 +110,16 @@ def child_start() -> None:
     """Start a process that does what waits, unless the settings say to do without (in tests)."""
     if not getattr(settings, "LONG_WORK_IN_CHILDREN", True):
         return
-    subprocess.Popen(
+    # Children that have ended are taken leave of, or they would stay in the system's list.
+    _children[:] = [child for child in _children if child.poll() is None]
+    child = subprocess.Popen(
         [sys.executable, "manage.py", "long_work"],
         cwd=settings.BASE_DIR,
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         start_new_session=True,
     )
+    _children.append(child)
 
 
 def work_do_all() -> int:
@@ -155,7 +159,7 @@ class Progress:
     """What the work tells of itself; every call is a chance to stop."""
 
     def __init__(self, work: LongWork, now: Callable[[], datetime] = timezone.now) -> None:
-        self._pk = work.pk
+        self._mine = _claim_of(work)
         self._now = now
         self._told_at = 0.0
 
@@ -168,7 +172,7 @@ class Progress:
         if 0 < done < total and moment - self._told_at < _TELL_EVERY:
             return
         self._told_at = moment
-        alive = LongWork.objects.filter(pk=self._pk, state=WorkState.WORKING, is_to_stop=False)
+        alive = self._mine.filter(is_to_stop=False)
         if not alive.update(done=done, total=total, words=words[:200], beat_at=self._now()):
             raise WorkStopped
 
@@ -178,6 +182,8 @@ def _claimed() -> LongWork | None:
     for work in LongWork.objects.filter(state=WorkState.WAITING).in_turn():
         now = timezone.now()
         with transaction.atomic():
+            # Whoever claims waits for whoever is claiming: both would count themselves in.
+            list(LongWork.objects.select_for_update().active().in_turn().values_list("pk"))
             claim = LongWork.objects.filter(pk=work.pk, state=WorkState.WAITING)
             if not claim.update(state=WorkState.WORKING, begun_at=now, beat_at=now):
                 continue
@@ -194,7 +200,7 @@ def _claimed() -> LongWork | None:
 
 
 def _do(work: LongWork) -> None:
-    mine = LongWork.objects.filter(pk=work.pk, state=WorkState.WORKING)
+    mine = _claim_of(work)
     try:
         do = _KINDS[work.kind]
         result = do(work.parameters, Progress(work))
@@ -221,6 +227,11 @@ def _do(work: LongWork) -> None:
             file_name=result.file_name[:160],
             content_type=result.content_type,
         )
+
+
+def _claim_of(work: LongWork) -> models.QuerySet[LongWork]:
+    """The row as long as this very claim holds: not once it was taken for dead and begun again."""
+    return LongWork.objects.filter(pk=work.pk, state=WorkState.WORKING, begun_at=work.begun_at)
 
 
 def _file_kept(result: WorkResult) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -61,7 +61,7 @@ class BookForm(forms.Form):
         except BadFigure as bad:
             raise forms.ValidationError(str(bad)) from bad
 
-    def wish(self) -> BookWish:
+    def wish(self, changes: Mapping[int, str]) -> BookWish:
         """Return what is asked for; call it on a valid form only. An empty place comes last."""
         data = self.cleaned_data
         places = {exercise: data.get(f"place_{exercise.pk}") for exercise in self.exercises}
@@ -70,6 +70,7 @@ class BookForm(forms.Form):
         return BookWish(
             exercises=tuple(kept),
             title=data["title"],
+            changes=changes,
             foreword=data["foreword"],
             student=data["student"],
             sticking=data["sticking"],

@@ -27,6 +27,8 @@ _SHAPE_ATTRIBUTES = (
     *("d", "points", "cx", "cy", "rx", "ry", "fill"),
     *("stroke-width", "stroke-linecap", "stroke-linejoin"),
 )
+# The engraver sets a buzz's z at full size on a stem that leaves no room for it under a beam.
+_BUZZ_SHARE = 0.72
 _REPLACED = {
     Head.TRIANGLE: glyphs.NOTEHEAD_TRIANGLE,
     Head.SLASHED: glyphs.NOTEHEAD_SLASHED,
@@ -147,10 +149,13 @@ class _Cleaner:
         if look and code == glyphs.NOTEHEAD_BLACK and look.head in _REPLACED:
             code = _REPLACED[look.head]
         x, y, scale = float(place[1]), float(place[2]), float(place[3] or 1)
+        if code == glyphs.BUZZ:
+            scale *= _BUZZ_SHARE
         self.place(code, x, y, scale, into)
         if self.in_half_open and code == glyphs.OPEN_MARK:
-            # The mark is 280 font units wide and stands on a base line; the stroke crosses it.
-            near, far, low, high = (n * scale for n in (0, 280, 130, -270))
+            # The mark is a ring 280 font units across that stands on its base line; the stroke
+            # crosses its middle and ends before it meets an accent or a beam below.
+            near, far, low, high = (n * scale for n in (10, 270, 30, -310))
             stroke = f"M{x + near:g} {y + low:g}L{x + far:g} {y + high:g}"
             _sub(into, "path", d=stroke, stroke="currentColor", **{"stroke-width": "20"})
 

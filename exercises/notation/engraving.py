@@ -37,7 +37,6 @@ _OPTIONS: dict[str, object] = {
     "smuflTextFont": "none",
     "font": MUSIC_FONT,
     "lyricSize": 3.9,
-    "lyricTopMinMargin": 5.0,
     "beamMaxSlope": 0,
     "tupletAngledOnBeams": True,
     "pageMarginLeft": 0,
@@ -46,6 +45,12 @@ _OPTIONS: dict[str, object] = {
     "pageMarginBottom": 6,
     "minLastJustification": 0.0,
 }
+
+# How far below the staff the letters stand, in half spaces: clear of the feet's stems and beams
+# where there are any. The engraver itself keeps a quarter of a space only.
+_LETTERS_UNDER_HANDS = 3.0
+_LETTERS_UNDER_BASS_DRUM = 6.8
+_LETTERS_UNDER_HI_HAT_FOOT = 8.3
 
 
 class EngravingError(RhythmError):
@@ -138,14 +143,22 @@ def engraved_for(figure: Figure, layout: Layout, options: ScoreOptions) -> Engra
         ),
     )
     page_width = int(layout.width_spaces * _STAFF_UNITS / 4)
-    svg = _verovio(music.decode(), page_width, int(content_hash(figure)[:7], 16))
+    margin = _letters_margin(figure)
+    svg = _verovio(music.decode(), page_width, margin, int(content_hash(figure)[:7], 16))
     return Engraved(clean(svg, _looks(figure, prefix), prefix), layout)
 
 
-def _verovio(music: str, page_width: int, seed: int) -> str:
+def _letters_margin(figure: Figure) -> float:
+    struck = {stroke.surface for stroke in figure.strokes if stroke.limb.is_foot}
+    if any(surface.facts.staff_step == "D" for surface in struck):
+        return _LETTERS_UNDER_HI_HAT_FOOT
+    return _LETTERS_UNDER_BASS_DRUM if struck else _LETTERS_UNDER_HANDS
+
+
+def _verovio(music: str, page_width: int, letters_margin: float, seed: int) -> str:
     toolkit = verovio.toolkit(False)
     toolkit.setResourcePath(_fonts())
-    toolkit.setOptions({**_OPTIONS, "pageWidth": page_width})
+    toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "lyricTopMinMargin": letters_margin})
     toolkit.resetXmlIdSeed(seed)
     if not toolkit.loadData(music):
         raise EngravingError(f"the figure could not be engraved: {toolkit.getLog().strip()}")

@@ -16,7 +16,7 @@ from functools import lru_cache
 from exercises.notation.beams import Beam
 from exercises.notation.cells import Tuplet
 from exercises.notation.note_values import NoteValue
-from exercises.notation.spelling import spelt
+from exercises.notation.spelling import Sign, spelt
 from exercises.rhythm.figure import Figure, Loudness, Stroke
 from exercises.rhythm.limbs import Limb
 from exercises.rhythm.meter import Meter
@@ -35,8 +35,9 @@ class Event:
 
     ``onset`` and ``length`` sound, ``value`` is written. ``group`` numbers the beat group in its
     bar. ``edge`` is ``"start"``, ``"stop"``, both or neither of a tuplet; ``bracket`` says whether
-    the tuplet is shown. ``beams`` has one entry per beam level. A rest of a whole bar has
-    ``whole_bar`` set, whatever its value.
+    the tuplet is shown; at a tuplet's start ``is_one_beam`` says that a beam holds all of it, so
+    that its number needs no bracket. ``beams`` has one entry per beam level. A rest of a whole bar
+    has ``whole_bar`` set, whatever its value.
     """
 
     onset: Fraction
@@ -49,6 +50,7 @@ class Event:
     tuplet: Tuplet | None = None
     edge: frozenset[str] = frozenset()
     bracket: bool = True
+    is_one_beam: bool = False
     beams: tuple[Beam, ...] = ()
 
     @property
@@ -136,7 +138,8 @@ def _voice(meter: Meter, moments: Moments) -> Voice:
     for group, beats in enumerate(meter.groups):
         length = beats * meter.beat_quarters
         onsets = tuple(onset - start for onset in moments if start <= onset < start + length)
-        for sign in spelt(length, meter.beat_quarters, onsets):
+        signs = spelt(length, meter.beat_quarters, onsets)
+        for index, sign in enumerate(signs):
             onset = start + sign.onset
             events.append(
                 Event(
@@ -147,11 +150,20 @@ def _voice(meter: Meter, moments: Moments) -> Voice:
                     () if sign.is_rest else moments[onset],
                     tuplet=sign.tuplet,
                     edge=sign.edge,
+                    is_one_beam="start" in sign.edge and _is_one_beam(signs[index:]),
                     beams=sign.beams,
                 )
             )
         start += length
     return tuple(events)
+
+
+def _is_one_beam(signs: tuple[Sign, ...]) -> bool:
+    """Tell whether one beam runs from the first of these signs to the end of its tuplet."""
+    last = next(index for index, sign in enumerate(signs) if "stop" in sign.edge)
+    main = [sign.beams[0] if sign.beams else None for sign in signs[: last + 1]]
+    inner = {beam for beam, sign in zip(main, signs, strict=False) if not sign.is_rest}
+    return (main[0], main[-1]) == (Beam.BEGIN, Beam.END) and None not in inner
 
 
 def _quiet_lower(lower: Voice, upper: Voice) -> Voice:

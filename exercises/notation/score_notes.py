@@ -173,7 +173,7 @@ class NoteWriter:
             if edge in event.edge:
                 tuplet = sub(notations, "tuplet", type=edge, number="1")
                 if edge == "start" and event.bracket:
-                    tuplet.set("bracket", "yes")
+                    tuplet.set("bracket", "no" if event.is_one_beam else "yes")
                     tuplet.set("placement", placement)
                 elif edge == "start":
                     # Still written: without it the engraver misplaces the notes in time.

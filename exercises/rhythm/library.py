@@ -12,9 +12,11 @@ from typing import Literal
 from exercises.rhythm.figure import Figure, Loudness, Ornament, Stroke
 from exercises.rhythm.kit import KITS, Kit
 from exercises.rhythm.library_backbeats import BACKBEATS
+from exercises.rhythm.library_flams import FLAMS
 from exercises.rhythm.library_limbs import LIMBS as SKILLS
-from exercises.rhythm.library_rudiments import RUDIMENTS as RUDIMENT_ROWS
-from exercises.rhythm.library_rudiments import Rudiment
+from exercises.rhythm.library_pad import PAD
+from exercises.rhythm.library_rolls import ROLLS
+from exercises.rhythm.library_rudiment import Rudiment
 from exercises.rhythm.library_swing import SWING
 from exercises.rhythm.limbs import Limb
 from exercises.rhythm.meter import Meter
@@ -109,11 +111,11 @@ CORES: tuple[LibraryFigure, ...] = tuple(
     LibraryFigure(
         entry.slug, read_typed(entry.typed), entry.style, entry.trains, entry.bpm, entry.kit
     )
-    for entry in (*BACKBEATS, *SWING, *SKILLS)
+    for entry in (*BACKBEATS, *SWING, *SKILLS, *PAD)
 )
 """Every core figure, in the order in which a page lists them: by style, the easier ones first."""
 
-RUDIMENTS: tuple[LibraryFigure, ...] = tuple(_rudiment(row) for row in RUDIMENT_ROWS)
+RUDIMENTS: tuple[LibraryFigure, ...] = tuple(_rudiment(row) for row in (*ROLLS, *FLAMS))
 """The forty rudiments, by their numbers."""
 
 LIBRARY: tuple[LibraryFigure, ...] = (*CORES, *RUDIMENTS)

@@ -6,9 +6,35 @@ from exercises.rhythm.library_entry import Entry
 
 BACKBEATS: tuple[Entry, ...] = (
     Entry(
+        "first-quarters",
+        "first steps",
+        ("right hand ostinato",),
+        70,
+        """4/4 Quarters with one hand
+RH hi-hat: x x x x""",
+    ),
+    Entry(
+        "hands-in-turn-quarters",
+        "first steps",
+        ("hand to hand", "single strokes"),
+        70,
+        """4/4 Hands in turn
+RH snare: x . x .
+LH snare: . x . x""",
+    ),
+    Entry(
+        "hand-and-foot",
+        "first steps",
+        ("hands and feet in turn", "right hand ostinato"),
+        72,
+        """4/4 Foot on one and three
+RH hi-hat:    x x x x
+RF bass-drum: x . x .""",
+    ),
+    Entry(
         "rock-first-beat",
         "rock",
-        ("backbeat", "right-hand ostinato"),
+        ("backbeat", "right hand ostinato"),
         80,
         """4/4 First rock beat
 RH hi-hat:    xx xx xx xx
@@ -28,7 +54,7 @@ RF bass-drum: x. .x .x ..""",
     Entry(
         "rock-half-time",
         "rock",
-        ("half-time backbeat", "sixteenths in the bass drum"),
+        ("backbeat", "quick bass drum"),
         72,
         """4/4 Half-time with a late push
 RH hi-hat:    x.x. x.x. x.x. x.x.
@@ -38,7 +64,7 @@ RF bass-drum: x... ..x. ...x ..x.""",
     Entry(
         "rock-floor-tom-ride",
         "rock",
-        ("travel", "right hand on the floor tom"),
+        ("travel",),
         92,
         """4/4 Riding on the floor tom
 RH floor-tom: Xx xx Xx xx
@@ -49,7 +75,7 @@ LF:           x  x  x  x""",
     Entry(
         "rock-quarters-crash",
         "rock",
-        ("two bars", "crash on one"),
+        ("two bars", "travel"),
         88,
         """4/4 Two bars with a crash
 RH crash:     X. .. .. .. | .. .. .. ..
@@ -60,7 +86,7 @@ RF bass-drum: x. .. xx .. | x. .x .x ..""",
     Entry(
         "waltz-rock",
         "rock",
-        ("three in the bar", "backbeat on three"),
+        ("three in the bar", "backbeat"),
         90,
         """3/4 Rock in three
 RH hi-hat:    xx xx xx
@@ -70,7 +96,7 @@ RF bass-drum: x. .x ..""",
     Entry(
         "rock-two-handed-sixteenths",
         "rock",
-        ("two hands on the hi-hat", "backbeat"),
+        ("hand to hand", "backbeat"),
         76,
         """4/4 Both hands on the hi-hat
 RH hi-hat:    x.x. ..x. x.x. ..x.
@@ -81,7 +107,7 @@ RF bass-drum: x... ..x. ..x. ....""",
     Entry(
         "rock-loose-hats",
         "rock",
-        ("half-open hi-hat", "accents on the beat"),
+        ("open hi-hat", "accents"),
         96,
         """4/4 Loose hi-hat, hard quarters
 RH hi-hat-half-open: Xs Xs Xs Xs
@@ -103,7 +129,7 @@ RF bass-drum: x. .. xx ..""",
     Entry(
         "funk-ghosts",
         "funk",
-        ("ghost notes", "balance between the limbs"),
+        ("ghost notes", "balance"),
         76,
         """4/4 Ghosts before the backbeat
 RH hi-hat:    x.x. x.x. x.x. x.x.
@@ -113,7 +139,7 @@ RF bass-drum: x... ..x. ..x. ....""",
     Entry(
         "funk-sixteenth-hat",
         "funk",
-        ("sixteenths from hand to hand", "backbeat in the leading hand"),
+        ("hand to hand", "backbeat"),
         72,
         """4/4 Sixteenths from hand to hand
 RH hi-hat: x.x. ..x. x.x. ..x.
@@ -124,7 +150,7 @@ RF:        x..x .... ..x. ....""",
     Entry(
         "funk-open-hat",
         "funk",
-        ("opening the hi-hat", "bass drum off the beat"),
+        ("open hi-hat", "bass drum off the beat"),
         80,
         """4/4 Breathing hi-hat
 RH hi-hat:      x.x. x.x. x.x. x...
@@ -135,7 +161,7 @@ RF bass-drum:   x..x ..x. .x.. ..x.""",
     Entry(
         "funk-displaced-backbeat",
         "funk",
-        ("displacement", "reading sixteenths"),
+        ("displacement", "sixteenths"),
         70,
         """4/4 The late backbeat
 RH hi-hat:    x.x. x.x. x.x. x.x.
@@ -155,7 +181,7 @@ RF bass-drum: x..x ..x. .x.. ..xx""",
     Entry(
         "funk-bell-and-hat",
         "funk",
-        ("right hand between two surfaces", "hi-hat foot"),
+        ("travel", "hi-hat foot"),
         84,
         """4/4 Bell on the beat, hat between
 RH ride-bell:   X... X... X... X...
@@ -167,7 +193,7 @@ LF hi-hat-foot: ..x. ..x. ..x. ..x.""",
     Entry(
         "linear-sixes",
         "linear",
-        ("one limb at a time", "hands and foot in turn"),
+        ("linear", "hands and feet in turn"),
         66,
         """4/4 Sixes, one limb at a time
 RH hi-hat:    x..x ..x. .x.. x...
@@ -177,7 +203,7 @@ RF bass-drum: ..x. .x.. x..x ..xx""",
     Entry(
         "linear-triplets",
         "linear",
-        ("one limb at a time", "triplets"),
+        ("linear", "triplets"),
         72,
         """4/4 Triplets, hand hand foot
 RH high-tom:  x.. ... x.. ...
@@ -188,7 +214,7 @@ RF bass-drum: ..x ..x ..x ..x""",
     Entry(
         "linear-eighths-first",
         "linear",
-        ("linear", "one limb at a time"),
+        ("linear",),
         72,
         """4/4 One limb at a time
 RH hi-hat:    x. .x .. x.
@@ -208,7 +234,7 @@ RF bass-drum: ..x. ...  ...x ..x.""",
     Entry(
         "train-beat",
         "country",
-        ("accents from hand to hand", "soft sixteenths"),
+        ("accents", "balance"),
         88,
         """4/4 Train
 RH snare:     s.X. s.X. s.X. s.X.
@@ -219,7 +245,7 @@ LF:           ..x. ..x. ..x. ..x.""",
     Entry(
         "two-beat-polka",
         "country",
-        ("hands and feet in turn", "light touch"),
+        ("hands and feet in turn", "balance"),
         104,
         """2/4 Boom and chick
 RH hi-hat:    xx xx
@@ -229,7 +255,7 @@ RF bass-drum: x. x.""",
     Entry(
         "train-moving-accents",
         "country",
-        ("accent control", "double strokes"),
+        ("accents", "double strokes"),
         92,
         """4/4 Train with moving accents
 RH snare:     X.g. g.X. g.g. X.g.
@@ -239,7 +265,7 @@ RF bass-drum: x... x... x... x...""",
     Entry(
         "one-drop",
         "reggae",
-        ("beat one left empty", "cross-stick with the bass drum"),
+        ("backbeat", "cross-stick"),
         72,
         """4/4 The empty one
 RH hi-hat:      Xx xx Xx xx
@@ -249,7 +275,7 @@ RF bass-drum:   .  .  x  .""",
     Entry(
         "disco-open-offbeats",
         "dance",
-        ("opening the hi-hat", "bass drum in quarters"),
+        ("open hi-hat", "foot ostinato"),
         108,
         """4/4 Open on every offbeat
 RH hi-hat:      x. x. x. x.
@@ -260,7 +286,7 @@ RF bass-drum:   x. x. x. x.""",
     Entry(
         "four-on-the-floor-offbeats",
         "dance",
-        ("open hi-hat", "foot in quarters"),
+        ("open hi-hat", "foot ostinato"),
         112,
         """4/4 Four on the floor, hat between
 RH hi-hat-open:  .x .x .x .x

@@ -1,4 +1,4 @@
-"""Core figures for one limb or one skill: odd meters, feet, weaker hand, balance, pad."""
+"""Core figures for one limb or one skill: odd meters, feet, weaker hand, balance."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ LIMBS: tuple[Entry, ...] = (
     Entry(
         "five-quarters",
         "odd meters",
-        ("five in the bar", "backbeats on two and four"),
+        ("odd meter", "backbeat"),
         92,
         """5/4 Five, three and two
 RH hi-hat:    xx xx xx xx xx
@@ -18,7 +18,7 @@ RF bass-drum: x. .x .. .. xx""",
     Entry(
         "seven-eighths",
         "odd meters",
-        ("seven in the bar", "two, two and three"),
+        ("odd meter",),
         96,
         """7/8 Two, two and three
 RH hi-hat:    xx xx xxx
@@ -28,7 +28,7 @@ RF bass-drum: x. .. ..x""",
     Entry(
         "five-eighths",
         "odd meters",
-        ("five in the bar", "two and three"),
+        ("odd meter",),
         92,
         """5/8 Two and three
 RH ride:      xx xxx
@@ -39,7 +39,7 @@ LF:           .. x..""",
     Entry(
         "nine-eighths",
         "odd meters",
-        ("compound meter", "three beats of three"),
+        ("compound meter",),
         66,
         """9/8 Three threes
 RH hi-hat:    xxx xxx xxx
@@ -49,7 +49,7 @@ RF bass-drum: x.. ..x ...""",
     Entry(
         "seven-quarters",
         "odd meters",
-        ("seven beats to the bar", "backbeat"),
+        ("odd meter", "backbeat"),
         96,
         """7/4 Seven quarters
 RH hi-hat:    xx xx xx xx xx xx xx
@@ -59,7 +59,7 @@ RF bass-drum: x. .. x. .. xx .. .x""",
     Entry(
         "seven-eighths-sixteenths",
         "odd meters",
-        ("seven eighths to the bar", "ghost notes"),
+        ("odd meter", "ghost notes"),
         76,
         """7/8 Seven eighths, filled in
 RH hi-hat:    x.x. x.x. x.x.x.
@@ -69,7 +69,7 @@ RF bass-drum: x..x ..x. ..x...""",
     Entry(
         "feet-in-turn",
         "foot independence",
-        ("right foot against left foot", "hands on automatic"),
+        ("foot independence", "hands together"),
         76,
         """4/4 Feet in turn
 RH ride:      x  x  x  x
@@ -79,7 +79,7 @@ LF:           .x .x .x ..""",
     Entry(
         "feet-three-over-two",
         "foot independence",
-        ("three against two", "right foot against left foot"),
+        ("cross-rhythm", "foot independence"),
         80,
         """6/8 Three in one foot, two in the other
 RH ride-bell: x.. x..
@@ -89,7 +89,7 @@ LF:           x.. x..""",
     Entry(
         "left-foot-three-two",
         "foot independence",
-        ("hi-hat foot", "left foot pattern over two bars"),
+        ("hi-hat foot", "foot independence"),
         72,
         """4/4 A pattern for the left foot
 RH ride:        x. x. x. x. | x. x. x. x.
@@ -100,7 +100,7 @@ LF hi-hat-foot: x. .x .. x. | .. x. x. ..""",
     Entry(
         "foot-doubles",
         "foot independence",
-        ("double strokes in the bass drum", "right foot"),
+        ("quick bass drum", "foot independence"),
         76,
         """4/4 Two quick ones with the foot
 RH hi-hat:    x.x. x.x. x.x. x.x.
@@ -110,7 +110,7 @@ RF bass-drum: x..x x... ..xx ..x.""",
     Entry(
         "two-pedals-eighths",
         "foot independence",
-        ("two pedals", "feet in turn"),
+        ("two pedals", "foot independence"),
         84,
         """4/4 Two pedals in eighths
 RH ride:      x. x. x. x.
@@ -122,7 +122,7 @@ LF bass-drum: .x .x .x .x""",
     Entry(
         "two-pedals-sixteenths",
         "foot independence",
-        ("two pedals", "sixteenths in the bass drum"),
+        ("two pedals", "quick bass drum"),
         92,
         """4/4 Two pedals in sixteenths
 RH ride:      x... x... x... x...
@@ -132,9 +132,20 @@ LF bass-drum: .x.x .x.x .x.x .x.x""",
         "five_piece_two_pedals",
     ),
     Entry(
+        "four-limbs-crossing",
+        "foot independence",
+        ("foot independence", "ghost notes", "accents"),
+        66,
+        """4/4 Hands that turn against the feet
+RH ride:        X..x ..X. .x.. X..x
+LH snare:       .g.X .g.. Xg.g .X.g
+RF bass-drum:   x... ..x. .x.x ..x.
+LF hi-hat-foot: .x.x .x.x .x.x .x.x""",
+    ),
+    Entry(
         "left-hand-hat",
         "weaker hand leads",
-        ("left hand keeps time", "right hand free"),
+        ("weaker hand leads", "toms"),
         72,
         """4/4 Open-handed
 LH hi-hat:    xx xx xx xx
@@ -144,7 +155,7 @@ RF bass-drum: x. .x x. ..""",
     Entry(
         "left-hand-leads",
         "weaker hand leads",
-        ("left hand leads", "singles round two drums"),
+        ("weaker hand leads", "travel"),
         76,
         """4/4 Left hand first
 LH snare:     X.x. x.x. X.x. x.x.
@@ -155,7 +166,7 @@ RF bass-drum: x... x... x... x...""",
     Entry(
         "left-hand-accents",
         "weaker hand leads",
-        ("weaker hand leads", "accent control"),
+        ("weaker hand leads", "accents"),
         72,
         """4/4 The left hand has the accents
 RH snare: .g.g .g.g .g.g .g.g
@@ -164,7 +175,7 @@ LH snare: X.g. X.g. X.X. g.X.""",
     Entry(
         "open-handed-toms",
         "weaker hand leads",
-        ("weaker hand leads", "right hand free for the toms"),
+        ("weaker hand leads", "toms"),
         76,
         """4/4 Left on the hat, right on the toms
 RH snare:     .. X. .. X.
@@ -174,89 +185,9 @@ LH hi-hat:    xx xx xx xx
 RF bass-drum: x. .. x. ..""",
     ),
     Entry(
-        "pad-paradiddle",
-        "pad work",
-        ("paradiddle", "accents on the beat"),
-        80,
-        """4/4 Paradiddle with accents
-RH pad: X.xx .x.. X.xx .x..
-LH pad: .x.. X.xx .x.. X.xx""",
-        "pad",
-    ),
-    Entry(
-        "pad-moving-accent",
-        "pad work",
-        ("accent control", "single strokes"),
-        76,
-        """4/4 The accent that wanders
-RH pad: X.x. x.x. x.X. x.x.
-LH pad: .x.x .X.x .x.x .x.X""",
-        "pad",
-    ),
-    Entry(
-        "pad-triplet-doubles",
-        "pad work",
-        ("double strokes in triplets", "weaker hand leads"),
-        70,
-        """4/4 Doubles in triplets, left first
-RH pad: ..x x.. xx. .xx
-LH pad: Xx. .Xx ..X x..""",
-        "pad",
-    ),
-    Entry(
-        "pad-flam-taps",
-        "pad work",
-        ("flams", "triplets"),
-        64,
-        """12/8 Flam, tap, tap
-RH pad: F.x .x. F.x .x.
-LH pad: .x. F.x .x. F.x""",
-        "pad",
-    ),
-    Entry(
-        "pad-subdivisions",
-        "pad work",
-        ("changing subdivision", "single strokes"),
-        60,
-        """4/4 Twos, threes, fours, sixes
-RH pad: x. x.x .x.x x.x.x. | x. x.x .x.x x.x.x.
-LH pad: .x .x. x.x. .x.x.x | .x .x. x.x. .x.x.x""",
-        "pad",
-    ),
-    Entry(
-        "pad-thirty-second-doubles",
-        "pad work",
-        ("double strokes", "thirty-seconds"),
-        56,
-        """4/4 Sixteenths that open into doubles
-RH pad: x.x. xx..xx.. x.x. xx..xx..
-LH pad: .x.x ..xx..xx .x.x ..xx..xx""",
-        "pad",
-    ),
-    Entry(
-        "pad-three-heights",
-        "pad work",
-        ("stick heights", "accent control"),
-        69,
-        """4/4 Three heights of the stick
-RH pad: X.x. g.x. X.x. g.x.
-LH pad: .g.X .x.g .g.X .x.g""",
-        "pad",
-    ),
-    Entry(
-        "pad-sextuplets",
-        "pad work",
-        ("sextuplets", "single strokes"),
-        54,
-        """4/4 Six to the beat
-RH pad: X.x.x. X.x.x. X.x.x. X.x.x.
-LH pad: .x.x.x .x.x.x .x.x.x .x.x.x""",
-        "pad",
-    ),
-    Entry(
         "balance-ride-under-snare",
         "balance",
-        ("balance", "soft right hand"),
+        ("balance",),
         80,
         """4/4 A ride that whispers
 RH ride:        ss ss ss ss

@@ -8,7 +8,7 @@ SWING: tuple[Entry, ...] = (
     Entry(
         "jazz-time",
         "jazz",
-        ("jazz time", "hi-hat foot on two and four"),
+        ("right hand ostinato", "hi-hat foot"),
         110,
         """4/4 Time on the ride
 RH ride:   x.. x.x x.. x.x
@@ -17,7 +17,7 @@ LF:        .   x   .   x""",
     Entry(
         "jazz-comping",
         "jazz",
-        ("left-hand independence", "feathered bass drum"),
+        ("left hand independence", "balance"),
         100,
         """4/4 One answer in the left hand
 RH ride:      x.. x.x x.. x.x
@@ -28,7 +28,7 @@ LF:           ... x.. ... x..""",
     Entry(
         "jazz-waltz",
         "jazz",
-        ("three in the bar", "hi-hat foot off the one"),
+        ("three in the bar", "foot independence"),
         120,
         """3/4 Waltz on the ride
 RH ride:      x.. x.x x..
@@ -39,7 +39,7 @@ LF:           ... x.. ...""",
     Entry(
         "jazz-feathered-bass",
         "jazz",
-        ("balance", "bass drum under the ride"),
+        ("balance",),
         112,
         """4/4 Bass drum felt, not heard
 RH ride:        x.. x.x x.. x.x
@@ -49,7 +49,7 @@ LF hi-hat-foot: .   x   .   x""",
     Entry(
         "jazz-triplets-between",
         "jazz",
-        ("triplets", "left hand under the ride"),
+        ("triplets", "left hand independence"),
         84,
         """4/4 Triplets below the ride
 RH ride:        x.. x.x x.. x.x
@@ -60,7 +60,7 @@ LF hi-hat-foot: ... x.. ... x..""",
     Entry(
         "jazz-five-four",
         "jazz",
-        ("five beats to the bar", "left hand under the ride"),
+        ("odd meter", "left hand independence"),
         104,
         """5/4 Ride in five
 RH ride:        x.. x.x x.. x.. x.x
@@ -71,7 +71,7 @@ LF hi-hat-foot: ... x.. ... ... x..""",
     Entry(
         "shuffle-first",
         "shuffle",
-        ("triplet feel", "backbeat"),
+        ("triplets", "backbeat"),
         90,
         """4/4 First shuffle
 RH hi-hat:    x.x x.x x.x x.x
@@ -81,7 +81,7 @@ RF bass-drum: x.. ... x.x ...""",
     Entry(
         "shuffle-both-hands",
         "shuffle",
-        ("both hands together", "accents against ghosts"),
+        ("hands together", "accents"),
         84,
         """4/4 Shuffle in both hands
 RH ride:      x.x x.x x.x x.x
@@ -92,7 +92,7 @@ LF:           .   x   .   x""",
     Entry(
         "shuffle-half-time",
         "shuffle",
-        ("triplet ghosts", "half-time backbeat"),
+        ("ghost notes", "backbeat"),
         70,
         """4/4 Half-time shuffle
 RH hi-hat:    x.x x.x x.x x.x
@@ -123,7 +123,7 @@ RF bass-drum: x.. ... x.x ...""",
     Entry(
         "ballad-six-eight",
         "ballad",
-        ("compound meter", "soft touch"),
+        ("compound meter", "balance"),
         54,
         """6/8 Rocking six
 RH hi-hat:      sss sss
@@ -133,7 +133,7 @@ RF bass-drum:   x.. ..s""",
     Entry(
         "six-eight-sixteenths",
         "ballad",
-        ("six eighths", "sixteenths"),
+        ("compound meter", "sixteenths"),
         50,
         """6/8 Six eighths with sixteenths
 RH hi-hat:    x.xxx. x.x.xx
@@ -143,7 +143,7 @@ RF bass-drum: x....x ..x...""",
     Entry(
         "march-six-eight",
         "march",
-        ("accents", "rolling sixes"),
+        ("accents", "sextuplets"),
         100,
         """6/8 Street march in six
 RH snare:     X.x x.x
@@ -154,7 +154,7 @@ LF:           x.. x..""",
     Entry(
         "bossa-two-bars",
         "bossa nova",
-        ("feet ostinato", "two-bar phrase in the left hand"),
+        ("foot ostinato", "left hand independence"),
         120,
         """4/4 Bossa over two bars
 RH ride:        xx xx xx xx | xx xx xx xx
@@ -176,7 +176,7 @@ LF hi-hat-foot:  .. x. .. x.""",
     Entry(
         "samba-two-four",
         "samba",
-        ("feet ostinato", "sixteenths in the right hand"),
+        ("foot ostinato", "right hand ostinato"),
         80,
         """2/4 Samba feet
 RH ride:        x.xx x.xx
@@ -187,7 +187,7 @@ LF:             ..x. ..x.""",
     Entry(
         "samba-left-hand-partido",
         "samba",
-        ("foot ostinato", "left hand off the beat"),
+        ("foot ostinato", "left hand independence"),
         88,
         """2/4 Left hand against the samba feet
 RH ride:        x.xx x.xx
@@ -196,9 +196,20 @@ RF bass-drum:   x..x x..x
 LF hi-hat-foot: ..x. ..x.""",
     ),
     Entry(
+        "samba-paradiddle",
+        "samba",
+        ("paradiddle", "foot ostinato", "accents"),
+        84,
+        """4/4 Paradiddle over samba feet
+RH ride:        X.xx .x.. X.xx .x..
+LH snare:       .x.. X.gg .x.. X.gg
+RF bass-drum:   x..x x..x x..x x..x
+LF hi-hat-foot: ..x. ..x. ..x. ..x.""",
+    ),
+    Entry(
         "three-three-two",
         "latin",
-        ("bass drum across the beat", "bell in quarters"),
+        ("bass drum off the beat", "right hand ostinato"),
         96,
         """4/4 Three, three and two
 RH ride-bell: x  x  x  x
@@ -209,7 +220,7 @@ LF:           x  x  x  x""",
     Entry(
         "twelve-bell",
         "latin",
-        ("bell pattern", "cross-rhythm against the feet"),
+        ("right hand ostinato", "cross-rhythm"),
         80,
         """12/8 A bell in twelve
 RH ride-bell: x.x .xx .x. x.x
@@ -232,7 +243,7 @@ LF hi-hat-foot: .... x...""",
     Entry(
         "son-bell-two-bars",
         "latin",
-        ("right hand in two bars", "left hand on the toms"),
+        ("right hand ostinato", "left hand independence"),
         88,
         """4/4 Bell over two bars
 RH cowbell:   x.x. x.xx .x.x x.x. | x.x. xx.x .xx. x.x.

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, cast
 
@@ -14,6 +14,7 @@ from exercises.notation.book import MOST_EXERCISES, Book, practice_book
 from exercises.notation.engraving import EngravingError
 from exercises.notation.sheet import Paper, SheetItem
 from exercises.rhythm.errors import RhythmError
+from exercises.rhythm.moves import from_code
 from studio.long_work import Progress, WorkRefused, WorkResult, work_start
 from studio.models import LongWork, Student, Studio, User
 
@@ -22,10 +23,14 @@ KIND = "practice book"
 
 @dataclass(frozen=True, slots=True)
 class BookWish:
-    """What a teacher asks of a book; the exercises in their order."""
+    """What a teacher asks of a book; the exercises in their order.
+
+    ``changes`` says of an exercise's number how it came from the one before, where that is known.
+    """
 
     exercises: tuple[Exercise, ...]
     title: str
+    changes: Mapping[int, str] = field(default_factory=dict)
     foreword: str = ""
     student: Student | None = None
     sticking: bool = False
@@ -46,6 +51,7 @@ def book_ask(*, wish: BookWish, by: User, now: datetime) -> LongWork:
         raise BookTooLong(f"A book holds 1 to {MOST_EXERCISES} exercises.")
     parameters = {
         "exercises": [exercise.pk for exercise in wish.exercises],
+        "changes": {str(pk): words for pk, words in wish.changes.items() if words},
         "title": wish.title,
         "foreword": wish.foreword,
         "student": wish.student.pk if wish.student else None,
@@ -91,11 +97,23 @@ def book_print(parameters: dict[str, Any], progress: Progress) -> WorkResult:
     )
 
 
+def _moves(exercise: Exercise, changes: Mapping[str, str]) -> tuple[str, ...]:
+    """How the exercise came about, in words: its step of the ladder, or the moves from its core."""
+    step = changes.get(str(exercise.pk))
+    if step:
+        return (step,)
+    try:
+        return tuple(from_code(code).words for code in exercise.moves)
+    except RhythmError:
+        return ()
+
+
 def _items(exercises: Sequence[Exercise], parameters: dict[str, Any]) -> list[SheetItem]:
     return [
         SheetItem(
             exercise.figure,
             title=exercise.title,
+            moves=_moves(exercise, parameters.get("changes", {})),
             goal_bpm=exercise.bpm,
             days=14,
             sticking=parameters["sticking"] or None,

@@ -25,7 +25,7 @@ def book_start(request: StudioRequest) -> HttpResponse:
 
     The address names them: ``exercise`` again and again, or one ``ladder``.
     """
-    exercises, title = _chosen(request)
+    exercises, title, changes = _chosen(request)
     form = BookForm(
         request.POST if request.method == "POST" else None,
         exercises=exercises,
@@ -33,7 +33,7 @@ def book_start(request: StudioRequest) -> HttpResponse:
     )
     if form.is_valid():
         try:
-            work = book_ask(wish=form.wish(), by=request.user, now=timezone.now())
+            work = book_ask(wish=form.wish(changes), by=request.user, now=timezone.now())
         except BookTooLong as no:
             form.add_error(None, str(no))
         else:
@@ -47,15 +47,18 @@ def book_start(request: StudioRequest) -> HttpResponse:
     return page(request, "exercises/book_start.html", context, status=422 if form.errors else 200)
 
 
-def _chosen(request: StudioRequest) -> tuple[list[Exercise], str]:
+def _chosen(request: StudioRequest) -> tuple[list[Exercise], str, dict[int, str]]:
+    """The exercises that the address names, a title, and the changes between a ladder's steps."""
     ladder = request.GET.get("ladder", "")
     if ladder:
         kept = get_object_or_404(Ladder.objects.visible_to(request.user), pk=_number(ladder))
-        steps = LadderStep.objects.filter(ladder=kept).select_related("exercise")
-        return [step.exercise for step in steps.order_by("position")], kept.title
+        rows = LadderStep.objects.filter(ladder=kept).select_related("exercise")
+        steps = list(rows.order_by("position"))
+        changes = {step.exercise_id: step.change for step in steps}
+        return [step.exercise for step in steps], kept.title, changes
     numbers = _numbers(request.GET)
-    rows = Exercise.objects.visible_to(request.user).in_bulk(numbers)
-    return [rows[pk] for pk in numbers if pk in rows], "Practice book"
+    found = Exercise.objects.visible_to(request.user).in_bulk(numbers)
+    return [found[pk] for pk in numbers if pk in found], "Practice book", {}
 
 
 def _numbers(query: QueryDict) -> list[int]:

@@ -8,9 +8,10 @@ from django.core.cache import caches
 from reportlab.pdfgen.canvas import Canvas
 
 from exercises.engraving_cache import NotationOptions, notation_svg
+from exercises.notation.book import Book, practice_book
 from exercises.notation.engraving import engrave
 from exercises.notation.sheet import SheetItem, practice_sheet
-from exercises.rhythm.library import CORES
+from exercises.rhythm.library import CORES, LIBRARY
 from tests.bench.streams import score_of
 from tests.bench.timing import heading, line, timed
 
@@ -38,6 +39,9 @@ def run() -> None:
     line("a practice sheet of one exercise (PDF)", one.milliseconds())
     line("each further exercise: engraved, wheel, boxes", f"{each:8.2f} ms")
     line("baseline: a bare reportlab page", empty.milliseconds())
+    items = tuple(SheetItem(entry.figure, title=entry.title) for entry in LIBRARY[:40])
+    book = timed(lambda: practice_book(Book(items, "Forty", "Studio")), runs=3)
+    line("a practice book of 40 exercises", book.milliseconds())
 
 
 def _bare_page() -> bytes:

@@ -124,10 +124,20 @@ class TestBookStart:
     def test_a_ladder_comes_in_its_own_order(self, client: Client) -> None:
         ladder = LadderFactory(title="Harbour ladder")
         LadderStepFactory(ladder=ladder, position=1, exercise=ladder.target)
-        LadderStepFactory(ladder=ladder, position=2, exercise=ladder.core)
+        LadderStepFactory(
+            ladder=ladder, position=2, exercise=ladder.core, change="foot on the beats"
+        )
 
         page = client.get(reverse("exercises:book_start"), {"ladder": ladder.pk}).content.decode()
 
+        client.post(
+            f"{reverse('exercises:book_start')}?ladder={ladder.pk}", {"title": "Harbour ladder"}
+        )
+        work_do_all()
+
+        printed = PdfReader(BytesIO(work_file(LongWork.objects.get()).read_bytes()))
+        words = " ".join(page.extract_text() for page in printed.pages)
+        assert "Foot on the beats." in words
         assert "Harbour ladder" in page
         assert page.index(ladder.target.title) < page.index(ladder.core.title)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import factory
 from factory.django import DjangoModelFactory
@@ -20,6 +21,7 @@ from lessons.models import (
     TravelBand,
     WorkingHours,
 )
+from studio.local_time import instant
 from tests.factories.studio import PlaceFactory, StudentFactory
 
 
@@ -94,7 +96,10 @@ class LessonFactory(DjangoModelFactory):
         skip_postgeneration_save = True
 
     place = factory.SubFactory(PlaceFactory)
-    starts_at = factory.Sequence(lambda n: datetime(2026, 9, 1, 15, tzinfo=UTC) + timedelta(days=n))
+    # Always 16:00 by the clock on the wall, however many lessons other tests made before.
+    starts_at = factory.Sequence(
+        lambda n: instant(date(2026, 9, 1) + timedelta(days=n), time(16), ZoneInfo("Europe/Dublin"))
+    )
     minutes = 30
     ends_at = factory.LazyAttribute(lambda row: row.starts_at + timedelta(minutes=row.minutes))
 

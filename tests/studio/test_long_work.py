@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -170,10 +171,16 @@ class TestSweeping:
 
     def test_one_taken_for_dead_stops_when_it_speaks(self, teacher: User) -> None:
         work = start(teacher)
-        LongWork.objects.filter(pk=work.pk).update(state=WorkState.FAILED)
+        LongWork.objects.filter(pk=work.pk).update(state=WorkState.WORKING, begun_at=NOW)
+        work.refresh_from_db()
+        progress = Progress(work)
+        progress.tell(0, 3)
+
+        # Meanwhile somebody else has begun it again.
+        LongWork.objects.filter(pk=work.pk).update(begun_at=NOW + timedelta(minutes=9))
 
         with pytest.raises(long_work.WorkStopped):
-            Progress(work).tell(0, 3)
+            progress.tell(3, 3)
 
     def test_files_are_cleared_away_after_a_week(self, teacher: User) -> None:
         work = start(teacher)
@@ -261,7 +268,7 @@ def test_a_process_of_its_own_does_it(teacher: User) -> None:
         text=True,
         timeout=60,
         check=True,
-        env={**__import__("os").environ, "DJANGO_SETTINGS_MODULE": "tests.settings"},
+        env={**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings"},
     )
 
     assert done.stdout.strip() == "1"
