@@ -16,6 +16,7 @@ from exercises.notation.imported import (
     Imported,
     ImportRefused,
     LimbRule,
+    Meaning,
     StrokeSource,
 )
 from exercises.notation.limb_guess import by_moment, foot_for, share_hands
@@ -51,6 +52,9 @@ class Stretch:
     bpm: float | None
     first_bar: int
     bars_in_file: int
+    meanings: tuple[Meaning, ...] = ()
+    says_meter: bool = True
+    says_tempo: bool = True
 
 
 def imported(heard: Sequence[Heard], stretch: Stretch, kit: Kit, notes: Sequence[str]) -> Imported:
@@ -88,7 +92,15 @@ def imported(heard: Sequence[Heard], stretch: Stretch, kit: Kit, notes: Sequence
     if reason is not None:
         said.append(f"As it stands nobody can play this: {reason}.")
     return Imported(
-        figure, tuple(sources), tuple(said), stretch.bpm, stretch.first_bar, stretch.bars_in_file
+        figure=figure,
+        sources=tuple(sources),
+        notes=tuple(said),
+        bpm=stretch.bpm,
+        first_bar=stretch.first_bar,
+        bars_in_file=stretch.bars_in_file,
+        meanings=stretch.meanings,
+        says_meter=stretch.says_meter,
+        says_tempo=stretch.says_tempo,
     )
 
 

@@ -47,10 +47,10 @@ _OPTIONS: dict[str, object] = {
 }
 
 # How far below the staff the letters stand, in half spaces: clear of the feet's stems and beams
-# where there are any. The engraver itself keeps a quarter of a space only.
+# where there are any. The engraver itself keeps a quarter of a space only, and takes at most 8.
 _LETTERS_UNDER_HANDS = 3.0
 _LETTERS_UNDER_BASS_DRUM = 6.8
-_LETTERS_UNDER_HI_HAT_FOOT = 8.3
+_LETTERS_UNDER_HI_HAT_FOOT = 8.0
 
 
 class EngravingError(RhythmError):

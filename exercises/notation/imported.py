@@ -7,13 +7,15 @@ that the teacher can correct the guesses.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.figure import Figure, Loudness, Ornament, Stroke
 from exercises.rhythm.limbs import Limb
+from exercises.rhythm.meter import Meter
 from exercises.rhythm.surfaces import Surface
 
 
@@ -22,6 +24,10 @@ class ImportRefused(RhythmError):
 
     def __init__(self, reason: str) -> None:
         super().__init__(reason[:1].upper() + reason[1:].rstrip(".") + ".")
+
+
+class NoSuchBars(ImportRefused):
+    """The file is sound, but the bars asked for are not there or cannot be taken."""
 
 
 class SurfaceRule(StrEnum):
@@ -33,6 +39,7 @@ class SurfaceRule(StrEnum):
     INSTRUMENT_NAME = "instrument_name"
     STAFF_PLACE = "staff_place"
     PITCH_AS_KEY = "pitch_as_key"
+    CHOSEN = "chosen"
 
     @property
     def words(self) -> str:
@@ -60,12 +67,42 @@ _SURFACE_RULES = {
     SurfaceRule.INSTRUMENT_NAME: "the instrument's name",
     SurfaceRule.STAFF_PLACE: "place on the staff and notehead",
     SurfaceRule.PITCH_AS_KEY: "pitch read as a General MIDI key",
+    SurfaceRule.CHOSEN: "chosen by you",
 }
 _LIMB_RULES = {
     LimbRule.OURS: "written by this program",
     LimbRule.PEDAL: "the pedal belongs to this foot",
     LimbRule.HANDS: "least movement and alternation",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Hints:
+    """What the teacher says about a file.
+
+    ``surfaces`` maps what the file says (see :class:`Meaning`) to a surface here, or to None to
+    leave it out. ``meter`` and ``bpm`` (beats of that meter) hold where the file has none.
+    """
+
+    surfaces: Mapping[str, Surface | None] = field(default_factory=dict)
+    meter: Meter | None = None
+    bpm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a name, key or place in the file was taken to mean, and for how many notes.
+
+    ``surface`` is None for notes left out; ``rule`` is None where no rule knew a surface.
+    """
+
+    said: str
+    surface: Surface | None
+    rule: SurfaceRule | None
+    count: int
+
+
+NO_HINTS = Hints()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +139,8 @@ class Imported:
     ``sources`` has one entry per stroke of the figure, in the figure's order. ``bpm`` counts the
     meter's beat and is None where the file names no tempo; without it errors in milliseconds are
     None too. ``first_bar`` (from 1) and ``bars_in_file`` say which stretch was taken. ``notes``
-    are sentences about what was left out, changed or guessed.
+    are sentences about what was left out, changed or guessed. ``meanings`` say what the file's own
+    words for surfaces were taken for; ``says_meter`` and ``says_tempo`` whether it has any.
     """
 
     figure: Figure
@@ -111,6 +149,9 @@ class Imported:
     bpm: float | None
     first_bar: int
     bars_in_file: int
+    meanings: tuple[Meaning, ...] = ()
+    says_meter: bool = True
+    says_tempo: bool = True
 
     @property
     def mean_error_beats(self) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from exercises.notation.imported import ImportRefused
 
 MOST_BYTES = 2_000_000
-MOST_EVENTS = 50_000
+MOST_EVENTS = 80_000
 MOST_TRACKS = 256
 _DATA_BYTES = {0x8: 2, 0x9: 2, 0xA: 2, 0xB: 2, 0xC: 1, 0xD: 1, 0xE: 2}
 

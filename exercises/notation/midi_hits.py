@@ -14,7 +14,7 @@ from io import BytesIO
 
 import mido
 
-from exercises.notation.imported import ImportRefused
+from exercises.notation.imported import ImportRefused, NoSuchBars
 from exercises.notation.midi_guard import check_midi
 from exercises.rhythm.errors import BadMeter
 from exercises.rhythm.figure import MOST_BARS
@@ -154,9 +154,9 @@ def choose_stretch(part: MidiPart, start_bar: int | None, bars: int) -> Stretch:
     :raises ImportRefused: when the bars asked for are not there, or in a meter nobody counts
     """
     if not 1 <= bars <= MOST_BARS:
-        raise ImportRefused(f"1 to {MOST_BARS} bars can be taken at once, not {bars}")
+        raise NoSuchBars(f"1 to {MOST_BARS} bars can be taken at once, not {bars}")
     if start_bar is not None and start_bar < 1:
-        raise ImportRefused("bars are counted from 1")
+        raise NoSuchBars("bars are counted from 1")
     ticks = [hit.tick for hit in part.hits]
     last_tick = ticks[-1]
     # A stroke this little before a bar line was meant for the bar after it.
@@ -180,7 +180,7 @@ def choose_stretch(part: MidiPart, start_bar: int | None, bars: int) -> Stretch:
                 first_tick=segment.first_tick + skipped * bar_ticks,
                 bars_in_file=bars_in_file,
             )
-    raise ImportRefused(f"this file has {bars_in_file} bars, so there is no bar {start_bar}")
+    raise NoSuchBars(f"this file has {bars_in_file} bars, so there is no bar {start_bar}")
 
 
 def _segments(part: MidiPart, last_tick: int) -> list[Stretch]:

@@ -9,7 +9,15 @@ from dataclasses import dataclass, replace
 from exercises.notation.assemble import Stretch as Taken
 from exercises.notation.assemble import imported
 from exercises.notation.drum_keys import GM_SURFACES, MAKER_SURFACES, key_words
-from exercises.notation.imported import Heard, Imported, ImportRefused, SurfaceRule
+from exercises.notation.imported import (
+    NO_HINTS,
+    Heard,
+    Hints,
+    Imported,
+    Meaning,
+    NoSuchBars,
+    SurfaceRule,
+)
 from exercises.notation.midi_hits import (
     Hit,
     MidiPart,
@@ -37,17 +45,39 @@ _SLOWEST_BPM, _FASTEST_BPM = 10.0, 500.0
 
 
 def read_midi(
-    data: bytes, *, start_bar: int | None = None, bars: int | None = None, kit: Kit = FIVE_PIECE
+    data: bytes,
+    *,
+    start_bar: int | None = None,
+    bars: int | None = None,
+    kit: Kit = FIVE_PIECE,
+    hints: Hints = NO_HINTS,
 ) -> Imported:
-    """Read a stretch of the drum part of a MIDI file.
+    """Read a stretch of the drum part of a MIDI file; see :func:`take_midi`.
+
+    :raises ImportRefused: for whatever is not a sound MIDI file with a drum part
+    """
+    return take_midi(read_part(data), start_bar=start_bar, bars=bars, kit=kit, hints=hints)
+
+
+def take_midi(
+    part: MidiPart,
+    *,
+    start_bar: int | None = None,
+    bars: int | None = None,
+    kit: Kit = FIVE_PIECE,
+    hints: Hints = NO_HINTS,
+) -> Imported:
+    """Take a stretch of a drum part that is read already.
 
     A file of our own comes back as it was, unless other bars are asked for. From any other file
     ``bars`` bars (two, when not given) are taken from ``start_bar``, or from the first bar in which
     anything sounds.
 
-    :raises ImportRefused: for whatever is not a sound MIDI file with a drum part
+    :raises ImportRefused: when the bars are not there or hold nothing that a drum set plays
     """
-    part = read_part(data)
+    says_meter, says_tempo = bool(part.meters), bool(part.tempos)
+    if not says_meter and hints.meter is not None:
+        part = replace(part, meters=((0, hints.meter.count, hints.meter.unit),))
     header = next((h for text in part.texts if (h := read_header(text))), None)
     notes = list(part.notes)
     if header is not None and start_bar is None and bars is None:
@@ -59,11 +89,20 @@ def read_midi(
         )
     stretch = choose_stretch(part, start_bar, USUAL_BARS if bars is None else bars)
     bpm: float | None = beat_tempo(part, stretch)
+    if not says_tempo and hints.bpm is not None:
+        bpm = hints.bpm
     if bpm is not None and not _SLOWEST_BPM <= bpm <= _FASTEST_BPM:
         notes.append(f"The file's tempo, {bpm:g} beats per minute, was left out.")
         bpm = None
-    heard = _heard(part, stretch, bpm, notes)
-    return imported(heard, _taken(part, stretch, bpm), kit, notes)
+    named, meanings = _named(_hits_of(part, stretch), hints, notes)
+    heard = _heard(named, stretch, part.ticks_per_quarter, bpm, notes)
+    taken = replace(
+        _taken(part, stretch, bpm),
+        meanings=meanings,
+        says_meter=says_meter,
+        says_tempo=says_tempo,
+    )
+    return imported(heard, taken, kit, notes)
 
 
 def _own(part: MidiPart, header: Header, kit: Kit) -> Imported | None:
@@ -111,9 +150,14 @@ class _Named:
     rule: SurfaceRule
 
 
-def _heard(part: MidiPart, stretch: Stretch, bpm: float | None, notes: list[str]) -> list[Heard]:
-    named = _named(_hits_of(part, stretch), notes)
-    beat = stretch.beat_ticks(part.ticks_per_quarter)
+def _heard(
+    named: list[_Named],
+    stretch: Stretch,
+    ticks_per_quarter: int,
+    bpm: float | None,
+    notes: list[str],
+) -> list[Heard]:
+    beat = stretch.beat_ticks(ticks_per_quarter)
     beat_ms = 60_000 / (bpm or 100.0)
     played = with_ornaments(
         [
@@ -153,28 +197,39 @@ def _hits_of(part: MidiPart, stretch: Stretch) -> list[Hit]:
     first = bisect_left(ticks, stretch.first_tick - beat / 2)
     hits = list(part.hits[first : bisect_left(ticks, end)])
     if len(hits) > MOST_STROKES:
-        raise ImportRefused(
+        raise NoSuchBars(
             f"there are {len(hits)} strokes in {stretch.bars} bars from bar {stretch.first_bar} "
             "on, which is more than anyone plays; choose fewer bars"
         )
     return hits
 
 
-def _named(hits: list[Hit], notes: list[str]) -> list[_Named]:
-    named: list[_Named] = []
-    unknown: Counter[int] = Counter()
-    for hit in hits:
-        if hit.key in MAKER_SURFACES:
-            named.append(_Named(hit, MAKER_SURFACES[hit.key], SurfaceRule.MAKER_KEY))
-        elif hit.key in GM_SURFACES:
-            named.append(_Named(hit, GM_SURFACES[hit.key], SurfaceRule.GM_KEY))
-        else:
-            unknown[hit.key] += 1
-    notes.extend(
-        f"Left out: {count} × {key_words(key)}, for which this kit has no place."
-        for key, count in sorted(unknown.items())
-    )
-    return named
+def _named(
+    hits: list[Hit], hints: Hints, notes: list[str]
+) -> tuple[list[_Named], tuple[Meaning, ...]]:
+    """The hits that have a surface, and what each key was taken for, the unknown ones too."""
+    counts = Counter(hit.key for hit in hits)
+    means = {key: _meaning(key, count, hints) for key, count in sorted(counts.items())}
+    named = [
+        _Named(hit, meaning.surface, meaning.rule)
+        for hit in hits
+        if (meaning := means[hit.key]).surface is not None and meaning.rule is not None
+    ]
+    for meaning in means.values():
+        if meaning.surface is None:
+            why = "as you asked" if meaning.rule else "for which this kit has no place"
+            notes.append(f"Left out: {meaning.count} × {meaning.said}, {why}.")
+    return named, tuple(means.values())
+
+
+def _meaning(key: int, count: int, hints: Hints) -> Meaning:
+    said = key_words(key)
+    if said in hints.surfaces:
+        return Meaning(said, hints.surfaces[said], SurfaceRule.CHOSEN, count)
+    if key in MAKER_SURFACES:
+        return Meaning(said, MAKER_SURFACES[key], SurfaceRule.MAKER_KEY, count)
+    surface = GM_SURFACES.get(key)
+    return Meaning(said, surface, None if surface is None else SurfaceRule.GM_KEY, count)
 
 
 def _loudness(velocity: int, surface: Surface) -> Loudness:

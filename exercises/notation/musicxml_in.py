@@ -16,7 +16,14 @@ from lxml import etree
 
 from exercises.notation.assemble import Stretch, imported
 from exercises.notation.foreign_surfaces import STAFF_PLACES, Place
-from exercises.notation.imported import Heard, Imported, ImportRefused
+from exercises.notation.imported import (
+    NO_HINTS,
+    Heard,
+    Hints,
+    Imported,
+    ImportRefused,
+    NoSuchBars,
+)
 from exercises.notation.musicxml_guard import parse_musicxml
 from exercises.notation.musicxml_notes import Walk, read_attributes, walk_measure
 from exercises.notation.musicxml_part import (
@@ -52,6 +59,7 @@ def read_musicxml(
     part: str | None = None,
     kit: Kit = FIVE_PIECE,
     places: Mapping[Place, Surface] = STAFF_PLACES,
+    hints: Hints = NO_HINTS,
 ) -> Imported:
     """Read a stretch of the drum part of a score, plain or compressed (.mxl).
 
@@ -63,25 +71,54 @@ def read_musicxml(
 
     :raises ImportRefused: for whatever is not a sound score with a drum part
     """
-    if not 1 <= bars <= MOST_BARS:
-        raise ImportRefused(f"1 to {MOST_BARS} bars can be taken at once, not {bars}")
     root = parse_musicxml(data)
     drums = find_drum_part(root, part)
-    return _Score(root, drums, kit, StrokeReader(drums, places)).take(start_bar, bars)
+    return take_musicxml(
+        root, drums, start_bar=start_bar, bars=bars, kit=kit, places=places, hints=hints
+    )
+
+
+def take_musicxml(
+    root: etree._Element,
+    drums: DrumPart,
+    *,
+    start_bar: int | None = None,
+    bars: int = MOST_BARS,
+    kit: Kit = FIVE_PIECE,
+    places: Mapping[Place, Surface] = STAFF_PLACES,
+    hints: Hints = NO_HINTS,
+) -> Imported:
+    """Take a stretch of a score that is parsed already; see :func:`read_musicxml`.
+
+    :raises ImportRefused: when the bars are not there or hold nothing that a drum set plays
+    """
+    if not 1 <= bars <= MOST_BARS:
+        raise NoSuchBars(f"1 to {MOST_BARS} bars can be taken at once, not {bars}")
+    strokes = StrokeReader(drums, places, hints.surfaces)
+    return _Score(root, drums, kit, strokes, hints).take(start_bar, bars)
 
 
 class _Score:
     """One drum part on its way to a figure."""
 
     def __init__(
-        self, root: etree._Element, drums: DrumPart, kit: Kit, strokes: StrokeReader
+        self,
+        root: etree._Element,
+        drums: DrumPart,
+        kit: Kit,
+        strokes: StrokeReader,
+        hints: Hints,
     ) -> None:
         self._root = root
         self._drums = drums
         self._kit = kit
         self._strokes = strokes
         self._notes = list(drums.notes)
+        self._hints = hints
+        self._says_meter = any(m.find("attributes/time") is not None for m in drums.measures)
         self._meters = measure_meters(drums.measures)
+        if not self._says_meter and hints.meter is not None:
+            self._meters = [hints.meter] * len(self._meters)
         # Measures before this one are an upbeat and count as no bar.
         self._upbeats = 1 if drums.measures and is_pickup(drums.measures[0]) else 0
 
@@ -103,13 +140,17 @@ class _Score:
                     continue
                 heard += self._strokes.read(stem, start + in_bar, absolute + in_bar)
         self._say(first, last, beyond)
+        tempo = self._tempo(last, meter)
         stretch = Stretch(
             meter=meter,
             bars=last - first,
             title=self._title(),
-            bpm=self._tempo(last, meter),
+            bpm=self._hints.bpm if tempo is None else tempo,
             first_bar=first - self._upbeats + 1,
             bars_in_file=len(self._meters) - self._upbeats,
+            meanings=self._strokes.meanings(),
+            says_meter=self._says_meter,
+            says_tempo=tempo is not None,
         )
         length = meter.bar_beats * stretch.bars
         on_ticks = [stroke for stroke in _on_ticks(heard, meter) if stroke.onset < length]
@@ -120,7 +161,7 @@ class _Score:
         measures = self._drums.measures
         in_file = len(measures) - self._upbeats
         if start_bar is not None and not 1 <= start_bar <= in_file:
-            raise ImportRefused(f"this score has {in_file} bars, so there is no bar {start_bar}")
+            raise NoSuchBars(f"this score has {in_file} bars, so there is no bar {start_bar}")
         if start_bar is not None:
             first = start_bar - 1 + self._upbeats
         elif in_file <= MOST_BARS:
@@ -132,7 +173,7 @@ class _Score:
             raise ImportRefused("this score has no complete bar")
         meter = self._meters[first]
         if isinstance(meter, str):
-            raise ImportRefused(f"bar {first - self._upbeats + 1} cannot be taken: {meter}")
+            raise NoSuchBars(f"bar {first - self._upbeats + 1} cannot be taken: {meter}")
         last = first
         while last < min(first + bars, len(measures)) and self._meters[last] == meter:
             last += 1

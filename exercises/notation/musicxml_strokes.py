@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from exercises.notation.drum_keys import GM_SURFACES, MAKER_SURFACES, key_words
 from exercises.notation.foreign_surfaces import Place, named_surface, placed_surface
-from exercises.notation.imported import Heard, SurfaceRule
+from exercises.notation.imported import Heard, Meaning, SurfaceRule
 from exercises.notation.musicxml_notes import Together, WrittenNote
 from exercises.notation.musicxml_part import DrumPart, Instrument
 from exercises.rhythm.figure import TICKS_PER_BEAT, Loudness, Ornament
@@ -30,11 +30,17 @@ Found = tuple[Surface, SurfaceRule]
 class StrokeReader:
     """Reads the stems of one part, and counts what it could not make sense of."""
 
-    def __init__(self, drums: DrumPart, places: Mapping[Place, Surface]) -> None:
+    def __init__(
+        self,
+        drums: DrumPart,
+        places: Mapping[Place, Surface],
+        chosen: Mapping[str, Surface | None],
+    ) -> None:
         self._part_name = drums.name
         self._instruments = drums.instruments
         self._places = places
-        self._unknown: Counter[str] = Counter()
+        self._chosen = chosen
+        self._means: Counter[tuple[str, Surface | None, SurfaceRule | None]] = Counter()
         self._rolls = 0
 
     def read(self, stem: Together, onset: Fraction, absolute: Fraction) -> list[Heard]:
@@ -49,13 +55,16 @@ class StrokeReader:
         heard: list[Heard] = []
         for number, note in enumerate(stem.notes):
             found = self._surface(note)
+            limb = _our_limb(note, absolute)
+            ours = limb is not None and found is not None and self._is_our_name(note, found[0])
+            if not ours:
+                self._means[self._meant(note, found)] += 1
             if found is None:
                 continue
-            limb = _our_limb(note, absolute)
             surface, rule = found
             if limb is None:
                 surface = _as_held(surface, marks)
-            elif self._is_our_name(note, surface):
+            elif ours:
                 rule = SurfaceRule.OURS
             ornament = (Ornament.NONE, Ornament.FLAM, Ornament.DRAG)[min(leads[number], 2)]
             if note.is_buzzed and not leads[number] and (limb or surface in BOUNCING):
@@ -67,19 +76,28 @@ class StrokeReader:
     def sentences(self) -> list[str]:
         """Return what was left out or simplified, in words."""
         said = [
-            f"Left out: {count} × {what}, which is no surface known here."
-            for what, count in self._unknown.items()
+            f"Left out: {count} × {what}, "
+            + ("as you asked." if rule else "which is no surface known here.")
+            for (what, surface, rule), count in self._means.items()
+            if surface is None
         ]
         if self._rolls:
             said.append(f"Rolls are not played out: {self._rolls} × a roll was read as one stroke.")
         return said
 
+    def meanings(self) -> tuple[Meaning, ...]:
+        """Return what the file's own words for surfaces were taken for."""
+        return tuple(
+            Meaning(said, surface, rule, count)
+            for (said, surface, rule), count in self._means.items()
+        )
+
     def _leads(self, stem: Together) -> list[int]:
         """How many of the stem's grace notes belong to each of its notes: those of its surface."""
         leads = [0] * len(stem.notes)
-        surfaces = [self._surface(note, is_counted=False) for note in stem.notes]
+        surfaces = [self._surface(note) for note in stem.notes]
         for grace in stem.graces:
-            found = self._surface(grace, is_counted=False)
+            found = self._surface(grace)
             owner = grace.ident.rpartition("-g")[0]
             by_ident = [n for n, note in enumerate(stem.notes) if owner and note.ident == owner]
             by_surface = [
@@ -90,17 +108,45 @@ class StrokeReader:
             leads[(by_ident or by_surface or [0])[0]] += 1
         return leads
 
-    def _surface(self, note: WrittenNote, *, is_counted: bool = True) -> Found | None:
+    def _surface(self, note: WrittenNote) -> Found | None:
+        found = self._by_rule(note)
+        if not self._chosen:
+            return found
+        said = self._said(note, found)
+        if said not in self._chosen:
+            return found
+        chosen = self._chosen[said]
+        return None if chosen is None else (chosen, SurfaceRule.CHOSEN)
+
+    def _by_rule(self, note: WrittenNote) -> Found | None:
         instrument = self._instrument(note)
-        found = (
+        return (
             self._by_key(instrument)
             or self._by_name(instrument, note)
             or self._by_place(note)
             or _by_pitch(note)
         )
-        if found is None and is_counted:
-            self._unknown[self._described(note, instrument)] += 1
-        return found
+
+    def _meant(
+        self, note: WrittenNote, found: Found | None
+    ) -> tuple[str, Surface | None, SurfaceRule | None]:
+        said = self._said(note, self._by_rule(note))
+        if found is None:
+            return said, None, SurfaceRule.CHOSEN if said in self._chosen else None
+        return said, *found
+
+    def _said(self, note: WrittenNote, by_rule: Found | None) -> str:
+        """What the file says of a note's surface, in the terms of the rule that read it."""
+        instrument = self._instrument(note)
+        rule = None if by_rule is None else by_rule[1]
+        if rule is SurfaceRule.STAFF_PLACE:
+            return _placed(note)
+        if rule in (SurfaceRule.GM_KEY, SurfaceRule.MAKER_KEY) and instrument is not None:
+            key = "" if instrument.key is None else key_words(instrument.key)
+            return f"“{instrument.name[:40]}”, {key}" if instrument.name else key
+        if rule is SurfaceRule.PITCH_AS_KEY and note.key is not None:
+            return key_words(note.key)
+        return self._described(note, instrument)
 
     def _instrument(self, note: WrittenNote) -> Instrument | None:
         if not note.instrument and len(self._instruments) == 1:
@@ -145,11 +191,15 @@ class StrokeReader:
             return key_words(note.key)
         if note.staff_lines == 1:
             return f"“{self._part_name[:40]}”"
-        return f"a {note.notehead[:20]} notehead at {note.step}{note.octave}"
+        return _placed(note)
 
     def _is_our_name(self, note: WrittenNote, surface: Surface) -> bool:
         instrument = self._instrument(note)
         return instrument is not None and instrument.name == surface.spoken
+
+
+def _placed(note: WrittenNote) -> str:
+    return f"a {note.notehead[:20]} notehead at {note.step}{note.octave}"
 
 
 def _by_pitch(note: WrittenNote) -> Found | None:

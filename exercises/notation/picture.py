@@ -7,15 +7,10 @@ strict content security policy has nothing to object to.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from math import cos, pi, sin
 
-from reportlab.lib.colors import HexColor
-from reportlab.pdfgen.canvas import Canvas
-
-from exercises.notation.fonts import SANS, SANS_BOLD, register_fonts
 from exercises.notation.palette import LIMB_LOOKS, PAPER, Shape
 from exercises.rhythm.figure import Loudness
 from exercises.rhythm.limbs import Limb
@@ -115,7 +110,8 @@ _SQUARE = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 _DIAMOND = ((0, -1), (1, 0), (0, 1), (-1, 0))
 _SIZES = {Loudness.GHOST: 0.95, Loudness.SOFT: 0.8, Loudness.NORMAL: 1.0, Loudness.ACCENT: 1.4}
 
-Part = Ring | Rule | Dot | Block | Words | Mark
+Drawn = Ring | Rule | Dot | Block | Mark
+Part = Drawn | Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +182,7 @@ def _svg_mark(mark: Mark) -> str:
     fill = PAPER if mark.is_hollow else colour
     named = f' data-stroke="{escape(mark.stroke_id)}"' if mark.stroke_id else ""
     paint = (
-        f'fill="{fill}" stroke="{colour}" stroke-width="{_number(_line_thickness(mark))}"{named}/>'
+        f'fill="{fill}" stroke="{colour}" stroke-width="{_number(line_thickness(mark))}"{named}/>'
     )
     x, y = mark.centre
     if not mark.outline:
@@ -196,83 +192,10 @@ def _svg_mark(mark: Mark) -> str:
     return f'<polygon class="{kinds}" points="{points}" {paint}'
 
 
-def _line_thickness(mark: Mark) -> float:
+def line_thickness(mark: Mark) -> float:
+    """How thick a mark's outline is drawn."""
     return max(0.8, mark.radius * 0.36) if mark.is_hollow else mark.radius * 0.1
 
 
 def _number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def draw(picture: Picture, canvas: Canvas, x: float, y: float) -> None:
-    """Draw the picture on a canvas, its lower left corner at ``x``, ``y`` (points)."""
-    register_fonts()
-    canvas.saveState()
-    canvas.translate(x, y + picture.height)
-    for part in picture.parts:
-        _draw_part(part, canvas)
-    canvas.restoreState()
-
-
-def _draw_part(part: Part, canvas: Canvas) -> None:
-    match part:
-        case Ring((x, y), radius, _, colour, thickness):
-            canvas.setStrokeColor(HexColor(colour))
-            canvas.setLineWidth(thickness)
-            canvas.circle(x, -y, radius, stroke=1, fill=0)
-        case Rule((x, y), (x2, y2), _, colour, thickness):
-            canvas.setStrokeColor(HexColor(colour))
-            canvas.setLineWidth(thickness)
-            canvas.line(x, -y, x2, -y2)
-        case Dot((x, y), radius, _, colour):
-            _disc(canvas, x, -y, radius, colour)
-        case Block((x, y), (width, height), _, colour):
-            canvas.setFillColor(HexColor(colour))
-            canvas.rect(x, -y - height, width, height, stroke=0, fill=1)
-        case Words():
-            _draw_words(part, canvas)
-        case Mark():
-            _draw_mark(part, canvas)
-
-
-def _disc(canvas: Canvas, x: float, y: float, radius: float, colour: str) -> None:
-    """A filled circle as a line of no length with round ends: a tenth of a circle's four curves."""
-    canvas.saveState()
-    canvas.setStrokeColor(HexColor(colour))
-    canvas.setLineCap(1)
-    canvas.setLineWidth(2 * radius)
-    canvas.line(x, y, x, y)
-    canvas.restoreState()
-
-
-def _draw_words(words: Words, canvas: Canvas) -> None:
-    canvas.setFillColor(HexColor(words.colour))
-    canvas.setFont(SANS_BOLD if words.is_bold else SANS, words.size)
-    x, y = words.place
-    place = {
-        "start": canvas.drawString,
-        "middle": canvas.drawCentredString,
-        "end": canvas.drawRightString,
-    }[words.anchor]
-    place(x, -y, words.text)
-
-
-def _draw_mark(mark: Mark, canvas: Canvas) -> None:
-    colour = HexColor(LIMB_LOOKS[mark.limb].colour)
-    canvas.setStrokeColor(colour)
-    canvas.setFillColor(HexColor(PAPER) if mark.is_hollow else colour)
-    canvas.setLineWidth(_line_thickness(mark))
-    x, y = mark.centre
-    if not mark.outline and not mark.is_hollow:
-        _disc(canvas, x, -y, mark.radius + _line_thickness(mark) / 2, LIMB_LOOKS[mark.limb].colour)
-        return
-    if not mark.outline:
-        canvas.circle(x, -y, mark.radius, stroke=1, fill=1)
-        return
-    path = canvas.beginPath()
-    corners: Sequence[Point] = mark.outline
-    path.moveTo(corners[0][0], -corners[0][1])
-    for px, py in corners[1:]:
-        path.lineTo(px, -py)
-    path.close()
-    canvas.drawPath(path, stroke=1, fill=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
@@ -14,6 +15,7 @@ from exercises.pictures import curve_words, tempo_curve
 from exercises.selectors.practice import (
     Week,
     current_week,
+    current_weeks,
     family_weeks,
     tempo_curves,
     weeks_up_to,
@@ -45,10 +47,26 @@ def signed(points: float | None) -> str:
 
 
 @register.simple_tag
+def students_now(students: Iterable[Student]) -> dict[int, str]:
+    """Say of each student, by number, what :func:`student_now` says; for pages that list many."""
+    weeks = current_weeks(students=students, today=timezone.localdate())
+    return {student.pk: _now_words(weeks.get(student.pk)) for student in students}
+
+
+@register.simple_tag
+def said_of(words: dict[int, str] | None, student: Student) -> str:
+    """Return a student's line among those of :func:`students_now`."""
+    return (words or {}).get(student.pk, "")
+
+
+@register.simple_tag
 def student_now(student: Student) -> str:
     """Say in one line what a student is on and how much was practised."""
-    week = current_week(student=student, today=timezone.localdate())
-    if not week.works:
+    return _now_words(current_week(student=student, today=timezone.localdate()))
+
+
+def _now_words(week: Week | None) -> str:
+    if week is None or not week.works:
         return "Nothing is set for this week yet."
     titles = [work.assignment.exercise.title for work in week.works]
     more = f" and {len(titles) - 1} more" if len(titles) > 1 else ""

@@ -11,7 +11,7 @@ from lessons.models import Closure, Lesson, LessonStatus
 from lessons.planning.travel import NO_ROAD, Road, RoadBook
 from lessons.selectors.road import road_book, stop_of
 from studio.local_time import day_bounds, local_date
-from studio.models import Studio
+from studio.models import Student, Studio
 
 # A gap longer than this is drawn as free time of its own: common practice, no source.
 FREE_GAP_MINUTES = 45
@@ -50,6 +50,11 @@ class DayPlan:
     called_off: tuple[Lesson, ...]
     road_home: Road | None
     closed: tuple[str, ...]
+
+    @property
+    def students(self) -> list[Student]:
+        """Everybody who has a lesson that day; uses the prefetched rows."""
+        return [taker.student for stop in self.stops for taker in stop.lesson.takers.all()]
 
     @property
     def lesson_count(self) -> int:

@@ -10,7 +10,8 @@ from django.db.models import Count, Q, QuerySet
 
 from lessons.models import Closure, Lesson, LessonStatus, Series
 from lessons.planning.recurrence import SkippedDate
-from studio.local_time import local_date
+from studio.local_time import day_bounds, local_date
+from studio.models import Studio
 
 
 def series_for_list(*, today: date) -> QuerySet[Series]:
@@ -24,6 +25,15 @@ def series_for_list(*, today: date) -> QuerySet[Series]:
         .prefetch_related("students__family")
         .order_by("first_date__iso_week_day", "at", "pk")
     )
+
+
+def planned_from(*, series: Series, day: date, studio: Studio) -> list[Lesson]:
+    """Return the series' lessons that are still planned from this local day on, in order."""
+    start, _ = day_bounds(day, studio.zone)
+    planned = Lesson.objects.filter(
+        series=series, starts_at__gte=start, status=LessonStatus.PLANNED
+    )
+    return list(planned.in_order())
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,10 +19,10 @@ from lessons.planning.policy import Outcome
 from lessons.planning.recurrence import lesson_interval
 from lessons.selectors.facts import band_of_lesson
 from lessons.selectors.road import bands_now, road_book
+from lessons.selectors.series_pages import planned_from
 from lessons.services.booking import calendar_held, refuse_clashes
 from lessons.services.mail import tell_called_off, tell_moved
 from studio.events import event_record
-from studio.local_time import day_bounds
 from studio.models import Place, Studio, User
 
 
@@ -169,13 +169,9 @@ def lesson_reinstate(*, lesson: Lesson, by: User, now: datetime, road_reason: st
 def series_stop(*, series: Series, from_date: date, by: User, now: datetime) -> int:
     """Call off what is still planned from this local day on; return how many lessons that were."""
     studio = Studio.current()
-    start, _ = day_bounds(from_date, studio.zone)
     with calendar_held():
-        lessons = _with_names(
-            Lesson.objects.filter(
-                series=series, starts_at__gte=start, status=LessonStatus.PLANNED
-            ).values_list("pk", flat=True)
-        )
+        ending = planned_from(series=series, day=from_date, studio=studio)
+        lessons = _with_names(lesson.pk for lesson in ending)
         for lesson in lessons:
             _call_off(lesson, CalledOffBy.TEACHER, now, "The series ends", "called_off_by_teacher")
             fix_road_price(lesson, studio)

@@ -107,6 +107,7 @@ def lesson_slip(
         )
     return {
         "lesson": lesson,
+        "practised": context.get("practised"),
         "rows": rows,
         "back": back,
         "is_future": is_future,

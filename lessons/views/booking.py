@@ -15,7 +15,7 @@ from lessons.forms import LessonForm, SeriesForm, StopForm
 from lessons.models import Series, Term
 from lessons.planning.recurrence import CannotRepeat
 from lessons.selectors.road import RoadTo, road_to
-from lessons.selectors.series_pages import series_for_list, series_lessons
+from lessons.selectors.series_pages import planned_from, series_for_list, series_lessons
 from studio.access import teacher_only
 from studio.htmx import StudioRequest, go, page
 from studio.local_time import local_date
@@ -137,16 +137,19 @@ def series_stop(request: StudioRequest, pk: int) -> HttpResponse:
         first_date=series.first_date,
         last_date=series.last_date,
     )
+    context: dict[str, Any] = {"form": form, "series": series, "names": _names(series)}
     if form.is_valid():
-        count = services.series_stop(
-            series=series,
-            from_date=form.cleaned_data["from_date"],
-            by=request.user,
-            now=timezone.now(),
-        )
-        messages.success(request, f"The series ends. {count} planned lessons are called off.")
-        return redirect("lessons:series_detail", pk)
-    context = {"form": form, "series": series, "names": _names(series)}
+        from_date = form.cleaned_data["from_date"]
+        ends = planned_from(series=series, day=from_date, studio=request.studio)
+        # What is called off is what was shown: a lesson more or less asks once more.
+        if "look" not in request.POST and request.POST.get("seen") == str(len(ends)):
+            count = services.series_stop(
+                series=series, from_date=from_date, by=request.user, now=timezone.now()
+            )
+            words = "1 lesson is" if count == 1 else f"{count} lessons are"
+            messages.success(request, f"The series ends. {words} called off.")
+            return redirect("lessons:series_detail", pk)
+        context |= {"ends": ends, "is_seen": True}
     return page(request, "lessons/series_stop.html", context, status=422 if form.errors else 200)
 
 

@@ -101,8 +101,12 @@ EXPECTED: list[Expect] = [
             "press": "look",
         },
     ),
+    # What would be called off is shown first.
     teacher_form(
-        "lessons:series_stop", _pk("series"), data=lambda cast: {"from_date": "2026-11-01"}
+        "lessons:series_stop",
+        _pk("series"),
+        data=lambda cast: {"from_date": "2026-11-01"},
+        done=200,
     ),
     teacher_action(
         "lessons:lesson_mark",

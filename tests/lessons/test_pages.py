@@ -84,6 +84,37 @@ class TestToday:
 
 
 @pytest.mark.usefixtures("_tuesday")
+class TestEndASeries:
+    def test_shows_what_is_called_off_before_it_is(
+        self, client: Client, teacher: Any, tadhg: Any
+    ) -> None:
+        series = services.series_book(wish=wish_for(tadhg), by=teacher, now=NOW)
+        lessons = list(Lesson.objects.in_order())
+        last_two = f"{lessons[-2].starts_at:%Y-%m-%d}"
+        address = f"/series/{series.pk}/stop/"
+
+        seen = text_of(client.post(address, {"from_date": last_two, "look": "1"}))
+        still = Lesson.objects.filter(status="planned").count()
+        client.post(address, {"from_date": last_two, "seen": "2"})
+
+        assert "This calls off 2 lessons" in seen
+        assert "Call off 2 lessons" in seen
+        assert still == len(lessons)
+        assert Lesson.objects.filter(status="planned").count() == len(lessons) - 2
+
+    def test_asks_once_more_when_there_is_another_number_by_now(
+        self, client: Client, teacher: Any, tadhg: Any
+    ) -> None:
+        series = services.series_book(wish=wish_for(tadhg), by=teacher, now=NOW)
+        day = f"{series.first_date:%Y-%m-%d}"
+
+        page = text_of(client.post(f"/series/{series.pk}/stop/", {"from_date": day, "seen": "1"}))
+
+        assert "This calls off" in page
+        assert not Lesson.objects.filter(status="called_off").exists()
+
+
+@pytest.mark.usefixtures("_tuesday")
 class TestBookASeries:
     def _answer(self, student: Any, /, **change: Any) -> dict[str, Any]:
         return {
