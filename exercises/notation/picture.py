@@ -110,8 +110,8 @@ _SQUARE = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 _DIAMOND = ((0, -1), (1, 0), (0, 1), (-1, 0))
 _SIZES = {Loudness.GHOST: 0.95, Loudness.SOFT: 0.8, Loudness.NORMAL: 1.0, Loudness.ACCENT: 1.4}
 
-Drawn = Ring | Rule | Dot | Block | Mark
-Part = Drawn | Words
+Form = Ring | Rule | Dot | Block | Mark
+Part = Form | Words
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from exercises.notation.palette import LIMB_LOOKS, PAPER
 from exercises.notation.picture import (
     Block,
     Dot,
-    Drawn,
+    Form,
     Mark,
     Picture,
     Ring,
@@ -35,7 +35,7 @@ def draw(picture: Picture, canvas: Canvas, x: float, y: float) -> None:
     canvas.restoreState()
 
 
-def _draw_part(part: Drawn | Words, canvas: Canvas) -> None:
+def _draw_part(part: Form | Words, canvas: Canvas) -> None:
     if isinstance(part, Words):
         _draw_words(part, canvas)
     else:
@@ -43,7 +43,7 @@ def _draw_part(part: Drawn | Words, canvas: Canvas) -> None:
         canvas.addLiteral(f"q {_operators(part)} Q")
 
 
-def _operators(part: Drawn) -> str:
+def _operators(part: Form) -> str:
     """PDF operators (ISO 32000-1, 8.4.4 and 8.5) that draw one part; y runs upwards there."""
     match part:
         case Ring((x, y), radius, _, colour, thickness):

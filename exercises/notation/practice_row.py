@@ -13,7 +13,8 @@ from exercises.notation.fonts import SANS, SERIF, register_fonts
 from exercises.notation.lanes_picture import lanes_parts
 from exercises.notation.palette import INK, MUTED
 from exercises.notation.pdf_paths import path_operators
-from exercises.notation.picture import Picture, draw
+from exercises.notation.picture import Picture
+from exercises.notation.picture_pdf import draw
 from exercises.notation.wheel import wheel_picture
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.meter import Meter

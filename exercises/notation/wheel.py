@@ -23,10 +23,10 @@ from exercises.notation.picture import (
     Ring,
     Rule,
     Words,
-    draw,
     mark_radius,
     to_svg,
 )
+from exercises.notation.picture_pdf import draw
 from exercises.rhythm.figure import Figure, Line
 from exercises.rhythm.limbs import LIMBS
 from exercises.rhythm.record import stroke_id

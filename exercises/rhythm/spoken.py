@@ -25,7 +25,8 @@ def words(figure: Figure) -> str:
     """Return the whole figure as text, one line per bar.
 
     Each moment is its count, then who strikes what: "1: right hand hi-hat and right foot bass
-    drum; &: right hand hi-hat; 2: ..." A bar in which nothing sounds is said to be silent.
+    drum; &: right hand hi-hat; 2: ..." A bar in which nothing sounds is said to be silent, one
+    that repeats an earlier bar is said to be the same as that.
     """
     bars: list[list[str]] = [[] for _ in range(figure.bars)]
     for onset, strokes in figure.moments():
@@ -34,7 +35,15 @@ def words(figure: Figure) -> str:
     lines = ["; ".join(moments) or "silent" for moments in bars]
     if figure.bars == 1:
         return lines[0] + "."
-    return "\n".join(f"Bar {number}. {line}." for number, line in enumerate(lines, 1))
+    first = {line: number for number, line in reversed(list(enumerate(lines, 1)))}
+    return "\n".join(
+        f"Bar {number}. {line if first[line] == number or line == 'silent' else _as(first[line])}."
+        for number, line in enumerate(lines, 1)
+    )
+
+
+def _as(bar: int) -> str:
+    return f"the same as bar {bar}"
 
 
 def stroke_words(stroke: Stroke) -> str:

@@ -155,7 +155,7 @@ class TestWheel:
         picture = wheel_picture(SHUFFLE, 130)
         assert height == picture.height
         blue = [m for m in marks(picture) if m.limb is Limb.RH]
-        assert out.getvalue().count(b"0 .447059 .698039 rg") == len(blue)
+        assert out.getvalue().count(b"0.0000 0.4471 0.6980 RG") == len(blue)
 
     def test_an_empty_figure_has_its_rings(self) -> None:
         assert "ring" in limb_wheel(Figure.of("4/4", 1, []))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 from hypothesis import given, settings
 
-from exercises.rhythm.figure import Figure
-from exercises.rhythm.spoken import words
+from exercises.rhythm.figure import Figure, Loudness, Ornament
+from exercises.rhythm.library import LIBRARY
+from exercises.rhythm.spoken import stroke_words, words
 from exercises.rhythm.typed import read_typed
 from tests.strategies import figures
 
@@ -40,5 +43,32 @@ class TestWords:
     def test_has_a_line_for_every_bar_and_a_part_for_every_moment(self, figure: Figure) -> None:
         said = words(figure)
 
-        assert len(said.split("\n")) == figure.bars
-        assert said.count(": ") == len(list(figure.moments()))
+        bars = said.split("\n")
+        assert len(bars) == figure.bars
+        told = 0
+        for bar in bars:
+            same = re.search(r"the same as bar (\d+)", bar)
+            told += (bars[int(same[1]) - 1] if same else bar).count(": ")
+        assert told == len(list(figure.moments()))
+
+    def test_says_a_repeated_bar_once(self) -> None:
+        said = words(read_typed("1/4\nRH: xx | x. | xx | .. | ..\n")).split("\n")
+
+        assert said[2:] == ["Bar 3. the same as bar 1.", "Bar 4. silent.", "Bar 5. silent."]
+
+    def test_says_whatever_changes_how_a_stroke_sounds(self) -> None:
+        """Every loudness, ornament and surface of the library changes what is said."""
+        strokes = {stroke for entry in LIBRARY for stroke in entry.figure.strokes}
+        ways = {(s.limb, s.surface, s.loudness, s.ornament) for s in strokes}
+
+        assert len({stroke_words(stroke) for stroke in strokes}) == len(ways)
+        assert {ornament for *_, ornament in ways} == set(Ornament)
+        assert {loudness for _, _, loudness, _ in ways} == set(Loudness)
+
+    def test_is_short_enough_to_listen_to(self) -> None:
+        """Two hundred words for one bar take over a minute; our densest bars stay under that."""
+        longest = max(
+            len(line.split()) for entry in LIBRARY for line in words(entry.figure).split("\n")
+        )
+
+        assert longest < 200
