@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from lessons.views import booking, days, desk, frame
+from lessons.views import booking, days, desk, finding, frame
 
 app_name = "lessons"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -17,6 +17,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("lessons/<int:pk>/put-back/", desk.lesson_reinstate, name="lesson_reinstate"),
     path("series/", booking.series_list, name="series_list"),
     path("series/book/", booking.series_book, name="series_book"),
+    path("series/find/", finding.time_find, name="time_find"),
+    path("series/find/book/", finding.time_book, name="time_book"),
     path("series/<int:pk>/", booking.series_detail, name="series_detail"),
     path("series/<int:pk>/stop/", booking.series_stop, name="series_stop"),
     path("terms/", frame.term_list, name="term_list"),

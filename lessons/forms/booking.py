@@ -37,7 +37,7 @@ RULE_FIELDS = {
 }
 
 
-class _WhoAndWhereForm(forms.Form):
+class WhoAndWhereForm(forms.Form):
     """A student and the place where the lesson is."""
 
     student = StudentField()
@@ -63,7 +63,7 @@ class _WhoAndWhereForm(forms.Form):
         return Place.objects.get(pk=int(where))
 
 
-class SeriesForm(_WhoAndWhereForm):
+class SeriesForm(WhoAndWhereForm):
     """A lesson that repeats, for a term or between two dates."""
 
     term = forms.ModelChoiceField(
@@ -153,7 +153,7 @@ class SeriesForm(_WhoAndWhereForm):
         return frozenset(days)
 
 
-class LessonForm(_WhoAndWhereForm):
+class LessonForm(WhoAndWhereForm):
     """One lesson by itself."""
 
     day = SensibleDateField(label="Date")

@@ -101,6 +101,9 @@ EXPECTED: list[Expect] = [
             "press": "look",
         },
     ),
+    teacher_page("lessons:time_find"),
+    # Nothing was found that could be booked.
+    teacher_action("lessons:time_book", done=422),
     # What would be called off is shown first.
     teacher_form(
         "lessons:series_stop",
