@@ -43,8 +43,12 @@ def mail_queue(
     body: str,
     now: datetime,
     attachments: Sequence[Attachment] = (),
+    not_before: datetime | None = None,
 ) -> OutgoingEmail:
-    """Write a message down for sending; the same ``key`` a second time changes nothing."""
+    """Write a message down for sending; the same ``key`` a second time changes nothing.
+
+    With ``not_before`` it waits until then, and :func:`mail_take_back` can still stop it.
+    """
     with transaction.atomic():
         email, is_new = OutgoingEmail.objects.get_or_create(
             key=key,
@@ -52,7 +56,7 @@ def mail_queue(
                 "to": to,
                 "subject": " ".join(subject.split())[:250],
                 "body": body,
-                "retry_at": now,
+                "retry_at": now if not_before is None else max(now, not_before),
                 "created_at": now,
             },
         )
@@ -67,6 +71,20 @@ def mail_queue(
                 for attachment in attachments
             )
     return email
+
+
+def mail_take_back(keys: Sequence[str]) -> frozenset[str]:
+    """Stop what has not been tried yet, and return the keys of what was stopped.
+
+    What the server was offered already stays: it may have arrived.
+    """
+    with transaction.atomic():
+        waiting = OutgoingEmail.objects.select_for_update().filter(
+            key__in=keys, status=MailStatus.QUEUED, attempts=0
+        )
+        stopped = frozenset(waiting.values_list("key", flat=True))
+        OutgoingEmail.objects.filter(key__in=stopped, status=MailStatus.QUEUED, attempts=0).delete()
+    return stopped
 
 
 def outbox_send(*, now: datetime, most: int = 200) -> int:

@@ -52,10 +52,10 @@ class ImportForm(forms.Form):
     score = forms.FileField(
         label="File",
         allow_empty_file=True,
-        required=False,
         max_length=255,
         help_text="MusicXML (.musicxml, .xml, .mxl) or MIDI (.mid), at most 2 MB.",
         widget=forms.FileInput(attrs={"accept": ",".join(ENDINGS)}),
+        error_messages={"required": "Choose a MusicXML or MIDI file."},
     )
     kept = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
     from_bar = _bar_field("From bar", "Left empty: from the first bar in which something sounds.")
@@ -72,17 +72,19 @@ class ImportForm(forms.Form):
 
     def __init__(self, *args: Any, too_large: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self._is_too_large = too_large
         self.hints = Hints()
+        score = self.fields["score"]
+        # A file that was too large came, so it is missing only because it was not read.
+        score.required = too_large or not self.data.get("kept")
+        if too_large:
+            score.error_messages["required"] = (
+                f"That file is larger than {LARGEST_UPLOAD_BYTES // 1024 // 1024} MB, which no "
+                "score of a few bars is. Nothing was read. Export only the drum part and try again."
+            )
 
     def clean_score(self) -> Any:
         """Refuse what is no score by its name, or empty; None when no new file came."""
         score = self.cleaned_data["score"]
-        if self._is_too_large:
-            raise forms.ValidationError(
-                f"That file is larger than {LARGEST_UPLOAD_BYTES // 1024 // 1024} MB, which no "
-                "score of a few bars is. Nothing was read. Export only the drum part and try again."
-            )
         if score is None:
             return None
         if not score.name.lower().endswith(ENDINGS):
@@ -103,10 +105,8 @@ class ImportForm(forms.Form):
             raise forms.ValidationError(sentence(str(bad))) from bad
 
     def clean(self) -> dict[str, Any]:
-        """Put bars and hints together, and ask for a file when there is neither old nor new."""
+        """Put bars and hints together."""
         data: dict[str, Any] = super().clean() or {}
-        if "score" in data and data["score"] is None and not data.get("kept"):
-            self.add_error("score", "Choose a MusicXML or MIDI file.")
         if any(name in self.errors for name in ("kept", "take", "list_from")):
             # These are sent by the page, not written by anyone, so they have no place for errors.
             self.add_error(None, "The page sent something that cannot be read. Try once more.")

@@ -1,13 +1,14 @@
 """Where a bar may be cut in two when it is too long for one line, as copyists do by hand.
 
-Only between two beat groups, only where nothing sounds across, and as near to the middle as can be.
+Only between two beat groups, only where nothing sounds across, and where both parts hold as nearly
+as can be the same number of notes: a roll that fills one half of a bar is what makes it long.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import accumulate
 
 from exercises.notation.events import Event, Voice, WrittenBar, written
@@ -19,11 +20,11 @@ def bar_cuts(figure: Figure) -> tuple[Fraction | None, ...]:
     """Return each bar's cut in quarter notes from its start; None where it must stay whole."""
     meter = figure.meter
     *inner, end = accumulate(group * meter.beat_quarters for group in meter.groups)
-    near_the_middle = sorted(inner, key=lambda place: (abs(place - end / 2), -place))
-    return tuple(
-        next((place for place in near_the_middle if _can_cut(bar, place)), None)
-        for bar in written(figure)
-    )
+    cuts: list[Fraction | None] = []
+    for bar in written(figure):
+        fitting = [place for place in inner if _can_cut(bar, place)]
+        cuts.append(min(fitting, key=partial(_unevenness, bar, end), default=None))
+    return tuple(cuts)
 
 
 def parts_of(
@@ -35,6 +36,13 @@ def parts_of(
     first = WrittenBar(_before(bar.hands, cut), _before(bar.feet, cut))
     second = WrittenBar(_from(bar.hands, cut, end), _from(bar.feet, cut, end))
     return [(first, cut), (second, end - cut)]
+
+
+def _unevenness(bar: WrittenBar, end: Fraction, place: Fraction) -> tuple[int, Fraction, Fraction]:
+    """Notes in the fuller part; among equals the nearest to the middle, then the later place."""
+    onsets = {e.onset for voice in (bar.hands, bar.feet) for e in voice if e.strokes}
+    before = sum(onset < place for onset in onsets)
+    return max(before, len(onsets) - before), abs(place - end / 2), -place
 
 
 def _can_cut(bar: WrittenBar, place: Fraction) -> bool:

@@ -40,10 +40,11 @@ class Hit:
 
 @dataclass(frozen=True, slots=True)
 class MidiPart:
-    """The drum part of a file, on the file's own ticks."""
+    """The drum part of a file, on the file's own ticks; ``ticks`` are those of its hits."""
 
     ticks_per_quarter: int
     hits: tuple[Hit, ...]
+    ticks: tuple[int, ...]
     meters: tuple[tuple[int, int, int], ...]
     tempos: tuple[tuple[int, int], ...]
     texts: tuple[str, ...]
@@ -86,9 +87,11 @@ def read_part(data: bytes) -> MidiPart:
     )
     if len(meters) > _MOST_METER_CHANGES:
         raise ImportRefused(f"this MIDI file changes its meter {len(meters)} times")
+    hits = tuple(sorted(_hits(file.tracks, channel), key=lambda hit: hit.tick))
     return MidiPart(
         ticks_per_quarter=file.ticks_per_beat,
-        hits=tuple(sorted(_hits(file.tracks, channel), key=lambda hit: hit.tick)),
+        hits=hits,
+        ticks=tuple(hit.tick for hit in hits),
         meters=meters,
         tempos=tempos,
         texts=tuple(m.text for _, m in events if m.type == "text"),
@@ -157,7 +160,7 @@ def choose_stretch(part: MidiPart, start_bar: int | None, bars: int) -> Stretch:
         raise NoSuchBars(f"1 to {MOST_BARS} bars can be taken at once, not {bars}")
     if start_bar is not None and start_bar < 1:
         raise NoSuchBars("bars are counted from 1")
-    ticks = [hit.tick for hit in part.hits]
+    ticks = part.ticks
     last_tick = ticks[-1]
     # A stroke this little before a bar line was meant for the bar after it.
     early = part.ticks_per_quarter // 8

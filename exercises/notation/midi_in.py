@@ -193,9 +193,8 @@ def _hits_of(part: MidiPart, stretch: Stretch) -> list[Hit]:
     """
     beat = stretch.beat_ticks(part.ticks_per_quarter)
     end = stretch.first_tick + stretch.meter.bar_beats * stretch.bars * beat
-    ticks = [hit.tick for hit in part.hits]
-    first = bisect_left(ticks, stretch.first_tick - beat / 2)
-    hits = list(part.hits[first : bisect_left(ticks, end)])
+    first = bisect_left(part.ticks, stretch.first_tick - beat / 2)
+    hits = list(part.hits[first : bisect_left(part.ticks, end)])
     if len(hits) > MOST_STROKES:
         raise NoSuchBars(
             f"there are {len(hits)} strokes in {stretch.bars} bars from bar {stretch.first_bar} "

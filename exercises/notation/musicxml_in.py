@@ -48,6 +48,8 @@ _BEAT_UNITS = {
     "eighth": Fraction(1, 2),
     "16th": Fraction(1, 4),
 }
+# What music21 writes where it was given no title.
+_NO_TITLES = frozenset({"Music21 Fragment", "Music21"})
 _SLOWEST_BPM, _FASTEST_BPM = 10.0, 500.0
 
 
@@ -200,7 +202,7 @@ class _Score:
     def _title(self) -> str:
         for path in ("work/work-title", "movement-title"):
             title = " ".join((self._root.findtext(path) or "").split())
-            if title:
+            if title and title not in _NO_TITLES:
                 return title
         return ""
 

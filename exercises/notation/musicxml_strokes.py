@@ -199,7 +199,7 @@ class StrokeReader:
 
 
 def _placed(note: WrittenNote) -> str:
-    return f"a {note.notehead[:20]} notehead at {note.step}{note.octave}"
+    return f"{note.notehead[:20]} notehead at {note.step}{note.octave}"
 
 
 def _by_pitch(note: WrittenNote) -> Found | None:

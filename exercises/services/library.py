@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +11,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from exercises.models import Exercise, Tag
-from exercises.rhythm.errors import RhythmError
+from exercises.rhythm.errors import BadFigure, RhythmError
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.grade import grade
 from exercises.rhythm.kit import KITS
@@ -23,6 +24,8 @@ from studio.events import event_record
 from studio.models import User
 
 MOST_TAGS = 8
+
+logger = logging.getLogger(__name__)
 
 
 class FigureNotKept(RhythmError):
@@ -123,11 +126,16 @@ def exercises_regrade() -> int:
     """Reckon every stored grade and searched column again; return how many rows were out of date.
 
     They are only for sorting and filtering; a release that weighs figures differently leaves them
-    behind. Safe to run at any time.
+    behind. Safe to run at any time. A record that was damaged from outside is logged and passed
+    over: one bad row must not keep the studio shut.
     """
     changed = 0
     for exercise in Exercise.objects.order_by("pk").iterator():
-        figure = exercise.figure
+        try:
+            figure = exercise.figure
+        except BadFigure:
+            logger.exception("Exercise %s cannot be read; its grade stays as it is.", exercise.pk)
+            continue
         total = grade(figure, exercise.bpm, exercise.played_on).total
         fresh: dict[str, object] = {"grade": Decimal(str(round(total, 2)))}
         fresh |= searched_columns(figure)

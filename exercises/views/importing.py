@@ -55,6 +55,7 @@ def exercise_import(request: StudioRequest) -> HttpResponse:
             form.add_error("score", sentence(str(refused)))
         else:
             return exercise_form_page(request, _filled(report.imported, held.name), report=report)
+    form.fields["score"].required = held is None
     context = {"form": form, "held": held, "carried": form.picks if held else []}
     return page(request, "exercises/exercise_import.html", context, status=422)
 

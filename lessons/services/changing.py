@@ -22,6 +22,7 @@ from lessons.selectors.road import bands_now, road_book
 from lessons.selectors.series_pages import planned_from
 from lessons.services.booking import calendar_held, refuse_clashes
 from lessons.services.mail import tell_called_off, tell_moved
+from lessons.services.revision import lesson_changed
 from studio.events import event_record
 from studio.models import Place, Studio, User
 
@@ -68,6 +69,7 @@ def lesson_move(
             lesson.moved_from = before
         lesson.starts_at, lesson.ends_at, lesson.minutes = when.start, when.end, minutes
         lesson.place = place
+        lesson_changed(lesson)
         lesson.full_clean()
         lesson.save()
         event = event_record(
@@ -160,6 +162,7 @@ def lesson_reinstate(*, lesson: Lesson, by: User, now: datetime, road_reason: st
         lesson.called_off_by, lesson.called_off_told_at = "", None
         lesson.called_off_reason = lesson.called_off_outcome = ""
         lesson.fixed_surcharge, lesson.fixed_band_label = None, ""
+        lesson_changed(lesson)
         lesson.full_clean()
         lesson.save()
         event_record(kind="lesson_put_back", subject=lesson.names, by=by, now=now, lesson=lesson.pk)
@@ -203,6 +206,7 @@ def _call_off(
     lesson.called_off_told_at = told_at
     lesson.called_off_reason = reason
     lesson.called_off_outcome = outcome
+    lesson_changed(lesson)
 
 
 def _locked(lesson: Lesson) -> Lesson:

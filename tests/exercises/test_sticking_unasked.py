@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 from io import BytesIO
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from lxml import etree
 from pypdf import PdfReader
 
 from exercises.models import Exercise
@@ -75,6 +77,27 @@ def test_on_ladders_and_spreads(teacher: Client, exercise: Exercise) -> None:
     assert letters(spread) == {"R", "L"}
 
 
+def test_on_branches(teacher: Client, exercise: Exercise) -> None:
+    page = teacher.get(reverse("exercises:branch_list", args=[exercise.pk])).content.decode()
+    address = re.search(r'data-notation-src="([^"]+move=[^"]+)"', page)
+
+    assert address, "a branch has no notation to open"
+    assert letters(teacher.get(unescape(address[1]))) == {"R", "L"}
+
+
+def test_in_musicxml_turned_round_and_switched_off(teacher: Client, exercise: Exercise) -> None:
+    address = reverse("exercises:exercise_musicxml", args=[exercise.pk])
+
+    assert written(teacher.get(address)) == "RLRRLRLL" * 2
+    assert written(teacher.get(address, {"mirror": "1"})) == "LRLLRLRR" * 2
+    assert written(teacher.get(address, {"sticking": "0"})) == ""
+
+
+def written(answer: Any) -> str:
+    score = etree.fromstring(b"".join(answer.streaming_content))
+    return "".join(text.text or "" for text in score.iterfind(".//lyric/text"))
+
+
 def test_on_paper(teacher: Client, exercise: Exercise) -> None:
     answer = teacher.get(reverse("exercises:exercise_sheet", args=[exercise.pk]))
 
@@ -103,3 +126,6 @@ def test_the_left_handed_view_turns_the_figure_round(teacher: Client, exercise: 
     assert turned.context["sheet"].figure.strokes[0].limb is first.other_side
     assert turned.context["sheet"].grade.total == usual.context["sheet"].grade.total
     assert "mirror=1" in turned.content.decode()
+    for picture in ("notation", "wheel", "lanes_wide", "lanes_narrow", "sound"):
+        seen = (getattr(page.context["sheet"], picture) for page in (usual, turned))
+        assert next(seen) != next(seen), picture

@@ -17,6 +17,7 @@ from exercises.notation.midi_out import midi
 from exercises.notation.musicxml_out import musicxml
 from exercises.rhythm.typed import read_typed, write_typed
 from studio.uploads import LARGEST_UPLOAD_BYTES
+from tests.exercises.notation.midi_files import drum_file
 from tests.factories.exercises import BACKBEAT, WITH_FOOT
 from tests.factories.studio import StudioFactory, TeacherFactory
 
@@ -66,6 +67,21 @@ def by_another_program() -> bytes:
     out = BytesIO()
     song.save(file=out)
     return out.getvalue()
+
+
+def long_take() -> bytes:
+    """Thirty bars of quarter notes, the last two on the snare alone; no meter, no tempo."""
+    return drum_file(
+        (bar * 1920 + beat * 480, key if bar < 28 else 38, 90)
+        for bar in range(30)
+        for beat, key in enumerate((42, 36, 42, 36))
+    )
+
+
+def looked(client: Client, before: Any, **more: Any) -> Any:
+    """The next look at the file of an answer before."""
+    held = before.context["held"] if "held" in before.context else before.context["report"].held
+    return client.post(reverse("exercises:exercise_import"), {"kept": held.key} | more)
 
 
 class TestImport:
@@ -160,3 +176,119 @@ class TestImport:
         response = teacher.post(reverse("exercises:exercise_import"), {})
 
         assert "Choose a MusicXML or MIDI file." in text_of(response)
+
+
+class TestLookingAgain:
+    """The file is kept for the next look, for one person and half an hour."""
+
+    def test_reads_other_bars_without_the_file(self, teacher: Client) -> None:
+        first = sent(teacher, "take.mid", long_take())
+
+        again = looked(teacher, first, take="5-6")
+
+        assert again.status_code == 200
+        assert "Read: bars 5 to 6 of 30" in text_of(again)
+        assert "imported from MIDI: take" in text_of(again)
+        assert not Exercise.objects.exists()
+
+    def test_lists_stretches_and_goes_through_them(self, teacher: Client) -> None:
+        first = sent(teacher, "take.mid", long_take())
+        listed = [(o.first_bar, o.last_bar) for o in first.context["report"].offered]
+        later = looked(teacher, first, list_from=first.context["report"].later)
+
+        assert listed[0] == (1, 2)
+        assert len(listed) == 10
+        assert 'aria-label="Take bars 3 to 4"' in text_of(first)
+        assert "exactly on the grid" in text_of(first)
+        assert later.context["report"].offered[0].first_bar == 21
+        assert later.context["report"].earlier == 1
+        assert "Read: bars 1 to 2 of 30" in text_of(later)
+
+    def test_lists_nothing_for_a_figure_of_our_own(self, teacher: Client) -> None:
+        content = midi(read_typed(BACKBEAT), bpm=90, count_in=True)
+
+        assert sent(teacher, "own.mid", content).context["report"].offered == ()
+
+    def test_takes_the_surfaces_that_were_chosen_and_remembers_them(self, teacher: Client) -> None:
+        said = "Closed Hi Hat (key 42)"
+        chosen = {"said": [said], "means": ["ride"]}
+        first = sent(teacher, "take.mid", long_take())
+
+        again = looked(teacher, first, **chosen)
+        elsewhere = looked(teacher, again, take="29-30", **chosen)
+
+        assert "hi-hat:" in first.context["form"].initial["typed"]
+        assert "hi-hat:" not in again.context["form"].initial["typed"]
+        assert '<option value="ride" selected>' in text_of(again)
+        # The last bars have no hi-hat, so the choice waits in the page for the next look.
+        assert elsewhere.context["report"].carried == [(said, "ride")]
+        assert f'name="said" value="{said}"' in text_of(elsewhere)
+
+    def test_asks_for_meter_and_tempo_that_the_file_does_not_say(self, teacher: Client) -> None:
+        first = sent(teacher, "take.mid", long_take())
+        again = looked(teacher, first, meter="3/4", bpm=70)
+
+        assert 'id="read_meter"' in text_of(first)
+        assert 'id="read_bpm"' in text_of(first)
+        assert again.context["form"].initial["typed"].startswith("3/4")
+        assert again.context["form"].initial["bpm"] == 70
+        assert 'id="read_bpm"' not in text_of(sent(teacher, "told.mid", by_another_program()))
+
+    @pytest.mark.parametrize(
+        "wrong",
+        [
+            {"from_bar": "31"},
+            {"from_bar": "1", "to_bar": "12"},
+            {"meter": "4/0"},
+            {"bpm": "99999"},
+            {"said": ["x"], "means": ["trombone"]},
+            {"said": ["x" * 300], "means": ["ride"]},
+            {"said": ["x"] * 400, "means": ["ride"] * 400},
+        ],
+    )
+    def test_keeps_the_file_through_a_mistake(self, teacher: Client, wrong: dict[str, Any]) -> None:
+        first = sent(teacher, "take.mid", long_take())
+
+        mistaken = looked(teacher, first, **wrong)
+        mended = looked(teacher, mistaken)
+
+        assert mistaken.status_code == 422
+        assert "take.mid is still here" in text_of(mistaken)
+        assert mistaken.context["form"].errors
+        assert mended.status_code == 200
+
+    @pytest.mark.parametrize(
+        "key", ["A" * 32, "../../etc/passwd", "x", "A" * 5000, "\x00" * 32, "é" * 32]
+    )
+    def test_refuses_a_key_that_is_none(self, teacher: Client, key: str) -> None:
+        response = teacher.post(
+            reverse("exercises:exercise_import"), {"kept": key, "from_bar": "3"}
+        )
+
+        assert response.status_code == 422
+        assert "no longer here" in text_of(response) or "Try once more" in text_of(response)
+        assert 'value="3"' in text_of(response)
+
+    def test_does_not_give_one_persons_file_to_another(self, teacher: Client) -> None:
+        first = sent(teacher, "take.mid", long_take())
+        other = Client()
+        other.force_login(TeacherFactory(), backend=BACKEND)
+
+        response = looked(other, first)
+
+        assert response.status_code == 422
+        assert "no longer here" in text_of(response)
+
+    def test_refuses_a_zip_bomb_and_says_so(self, teacher: Client) -> None:
+        packed = BytesIO()
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr(
+                "META-INF/container.xml",
+                '<container><rootfiles><rootfile full-path="a.xml"/></rootfiles></container>',
+            )
+            archive.writestr("a.xml", b" " * 30_000_000)
+
+        response = sent(teacher, "bomb.mxl", packed.getvalue())
+
+        assert response.status_code == 422
+        assert "unpacks to more than 8.0 MB" in text_of(response)

@@ -11,6 +11,7 @@ import csv
 import json
 import re
 from collections import Counter
+from copy import deepcopy
 from functools import lru_cache
 from pathlib import Path
 
@@ -20,8 +21,8 @@ import pytest
 
 from exercises.notation.drum_keys import GM_SURFACES, MAKER_SURFACES
 from exercises.notation.imported import Imported, LimbRule, SurfaceRule
-from exercises.notation.midi_in import read_midi
 from exercises.notation.musicxml_in import read_musicxml
+from exercises.notation.stretches import Take, offers, open_file
 from exercises.rhythm.kit import FIVE_PIECE
 from exercises.rhythm.playability import refusal
 from exercises.rhythm.surfaces import Surface
@@ -86,15 +87,39 @@ class TestLilyPondSuite:
         assert "Other parts were left out: Timpani, Triangle." in back.notes
 
 
+class TestMusic21:
+    def test_writes_scores_that_are_read_by_staff_place(self, tmp_path: Path) -> None:
+        hat, snare = music21.note.Unpitched("G5"), music21.note.Unpitched("C5")
+        hat.notehead = "x"
+        part = music21.stream.Part(
+            [music21.clef.PercussionClef(), music21.meter.TimeSignature("2/4")]
+        )
+        part.append(hat)
+        part.append(music21.percussion.PercussionChord([deepcopy(hat), snare]))
+        written = part.write("musicxml", tmp_path / "score.musicxml")
+
+        back = open_file(Path(written).read_bytes(), is_midi=False)()
+
+        assert back.figure == read_typed("2/4\nRH hi-hat: x x\nLH snare: . x\n")
+        assert not back.says_tempo
+        assert {source.surface_rule for source in back.sources} == {SurfaceRule.STAFF_PLACE}
+
+
 def takes(folder: Path) -> list[dict[str, str]]:
     with (folder / "groove" / "info.csv").open() as file:
         return list(csv.DictReader(file))
 
 
 @lru_cache(maxsize=64)
+def opened(file: Path) -> Take:
+    """A take, parsed once for all tests."""
+    return open_file(file.read_bytes(), is_midi=True)
+
+
+@lru_cache(maxsize=64)
 def imported(file: Path) -> Imported:
     """A take's first bars; read once for all tests."""
-    return read_midi(file.read_bytes())
+    return opened(file)()
 
 
 def _lost(said: str) -> int:
@@ -124,6 +149,17 @@ class TestGroove:
             assert back.worst_error_beats <= 0.17, row["file"]
             assert {source.limb_rule for source in back.sources} <= {LimbRule.HANDS, LimbRule.PEDAL}
             assert read_typed(write_typed(back.figure)) == back.figure
+
+    def test_every_take_is_offered_as_playable_and_graded(self, shared_checks: Path) -> None:
+        for row in takes(shared_checks):
+            file = shared_checks / "groove" / row["file"]
+            first = imported(file).first_bar
+
+            (offer,) = offers(opened(file), first_bar=first, length=2, bars_in_file=first + 1)
+
+            assert offer.imported == imported(file), row["file"]
+            assert offer.why_not == "", row["file"]
+            assert 0 < float(offer.grade) <= 10, row["file"]
 
     def test_hardly_a_stroke_is_lost(self, shared_checks: Path) -> None:
         kept = lost = 0

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from exercises.rhythm.errors import RhythmError
-from exercises.rhythm.figure import Line, Stroke
+from exercises.rhythm.figure import Line
 from exercises.rhythm.limbs import FEET, Limb
 from exercises.rhythm.moves.base import Frame, Lines, Move
+from exercises.rhythm.moves.line_work import on_pattern
 from exercises.rhythm.moves.values import Pattern
 from exercises.rhythm.surfaces import Surface
 
@@ -66,10 +67,7 @@ class BassLine(Move):
 
     def line_after(self, limb: Limb, lines: Lines, frame: Frame) -> Line:
         """The bass-drum line, repeated bar by bar."""
-        return tuple(
-            Stroke(onset, limb, Surface.BASS_DRUM, loudness)
-            for onset, loudness in self.pattern.places(frame)
-        )
+        return on_pattern(limb, Surface.BASS_DRUM, self.pattern, frame)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +118,4 @@ class HiHatFootLine(Move):
 
     def line_after(self, limb: Limb, lines: Lines, frame: Frame) -> Line:
         """The pedal line, repeated bar by bar."""
-        return tuple(
-            Stroke(onset, limb, self.surface, loudness)
-            for onset, loudness in self.pattern.places(frame)
-        )
+        return on_pattern(limb, self.surface, self.pattern, frame)

@@ -10,7 +10,7 @@ from exercises.rhythm.errors import Refused, RhythmError
 from exercises.rhythm.figure import Line, Stroke
 from exercises.rhythm.limbs import FEET, HANDS, Limb
 from exercises.rhythm.moves.base import Frame, Lines, Move
-from exercises.rhythm.moves.line_work import by_limb, own
+from exercises.rhythm.moves.line_work import by_limb, on_pattern, own
 from exercises.rhythm.moves.values import Pattern
 from exercises.rhythm.surfaces import Surface
 
@@ -102,10 +102,7 @@ class HandLine(Move):
 
     def line_after(self, limb: Limb, lines: Lines, frame: Frame) -> Line:
         """The new line, repeated bar by bar."""
-        return tuple(
-            Stroke(onset, limb, self.surface, loudness)
-            for onset, loudness in self.pattern.places(frame)
-        )
+        return on_pattern(limb, self.surface, self.pattern, frame)
 
 
 class Sticking(StrEnum):

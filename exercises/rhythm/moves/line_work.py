@@ -11,6 +11,7 @@ from exercises.rhythm.errors import Refused, RhythmError
 from exercises.rhythm.figure import Line, Loudness, Stroke
 from exercises.rhythm.limbs import HANDS, LIMBS, Limb
 from exercises.rhythm.moves.base import Frame, Lines
+from exercises.rhythm.moves.values import Pattern
 from exercises.rhythm.surfaces import Piece, Surface
 
 _INDEX = {limb: number for number, limb in enumerate(LIMBS)}
@@ -91,6 +92,13 @@ def evenly(limb: Limb, surface: Surface, spacing: Fraction, start: Fraction, fra
     """Strokes from ``start`` to the figure's end, ``spacing`` beats apart."""
     count = -((start - frame.length) // spacing)
     return tuple(Stroke(start + spacing * n, limb, surface) for n in range(max(0, int(count))))
+
+
+def on_pattern(limb: Limb, surface: Surface, pattern: Pattern, frame: Frame) -> Line:
+    """Strokes on one surface where the pattern has them, over and over to the figure's end."""
+    return tuple(
+        Stroke(onset, limb, surface, loudness) for onset, loudness in pattern.places(frame)
+    )
 
 
 def steady_spacing(line: Line, frame: Frame) -> Fraction | None:

@@ -116,8 +116,8 @@ class RoundTheKit(Move):
         return self.hands
 
     def reads(self, limb: Limb) -> tuple[Limb, ...]:
-        """All travelling hands when strokes are counted, else the hand alone."""
-        return self.hands if self.every.counts_strokes else (limb,)
+        """All travelling hands: strokes are counted together, and one of them must play."""
+        return self.hands
 
     def line_after(self, limb: Limb, lines: Lines, frame: Frame) -> Line:
         """The same strokes on other surfaces.

@@ -1,4 +1,4 @@
-"""Grace strokes: flams and drags put on, or taken off."""
+"""Ornaments: flams, drags and buzzes put on, or taken off."""
 
 from __future__ import annotations
 
@@ -29,11 +29,12 @@ _WHERE_SPOKEN = {
     Where.FIRST: "the first stroke of every bar",
     Where.ALL: "every stroke",
 }
+_SPOKEN = {Ornament.FLAM: "flams", Ornament.DRAG: "drags", Ornament.BUZZ: "buzzes"}
 
 
 @dataclass(frozen=True, slots=True)
 class Ornaments(Move):
-    """Put flams or drags on some of the strokes that a hand, or both, play on drums.
+    """Put flams, drags or buzzes on some of the strokes that a hand, or both, play on drums.
 
     ``Ornament.NONE`` takes them off. Strokes on cymbals are left as they are.
 
@@ -53,7 +54,7 @@ class Ornaments(Move):
     """
 
     kind: ClassVar[str] = "ornament"
-    label: ClassVar[str] = "Flams and drags"
+    label: ClassVar[str] = "Flams, drags and buzzes"
 
     hands: tuple[Limb, ...]
     ornament: Ornament
@@ -67,8 +68,8 @@ class Ornaments(Move):
         """The hand, the ornament and where."""
         who = hands_spoken(self.hands)
         if self.ornament is Ornament.NONE:
-            return f"{who}: no grace notes on {_WHERE_SPOKEN[self.where]}"
-        return f"{who}: {self.ornament.value}s on {_WHERE_SPOKEN[self.where]}"
+            return f"{who}: no ornaments on {_WHERE_SPOKEN[self.where]}"
+        return f"{who}: {_SPOKEN[self.ornament]} on {_WHERE_SPOKEN[self.where]}"
 
     @property
     def limbs(self) -> tuple[Limb, ...]:
@@ -86,10 +87,10 @@ class Ornaments(Move):
         """
         meant = {s for hand in self.hands for s in own(hand, lines) if self._is_meant(s, frame)}
         if not meant:
-            raise Refused("no drum stroke is there to put a grace note on")
+            raise Refused("no drum stroke is there to ornament")
         busy = {s.onset for s in own(limb.other_side, lines)}
         line = own(limb, lines)
-        if self.ornament is not Ornament.NONE and any(s in meant and s.onset in busy for s in line):
+        if self.ornament.graces and any(s in meant and s.onset in busy for s in line):
             raise Refused(
                 f"the {limb.other_side.spoken} strikes at the same moment, so it cannot play the "
                 f"grace note of a {self.ornament.value}"

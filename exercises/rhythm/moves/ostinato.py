@@ -11,7 +11,13 @@ from exercises.rhythm.euclid import MOST_STEPS, euclid
 from exercises.rhythm.figure import TICKS_PER_BEAT, Line, Stroke
 from exercises.rhythm.limbs import Limb
 from exercises.rhythm.moves.base import ALREADY_SO, Frame, Lines, Move
-from exercises.rhythm.moves.line_work import evenly, own, own_or_refuse, steady_spacing
+from exercises.rhythm.moves.line_work import (
+    evenly,
+    on_pattern,
+    own,
+    own_or_refuse,
+    steady_spacing,
+)
 from exercises.rhythm.moves.values import NoteValue, Pattern, Place
 from exercises.rhythm.surfaces import Surface
 
@@ -119,10 +125,7 @@ class AddTimekeeping(Move):
 
         :raises Refused: when the limb is busy
         """
-        wanted = tuple(
-            Stroke(onset, limb, self.surface, loudness)
-            for onset, loudness in self.pattern.places(frame)
-        )
+        wanted = on_pattern(limb, self.surface, self.pattern, frame)
         return _refuse_if_busy(limb, lines, wanted)
 
 

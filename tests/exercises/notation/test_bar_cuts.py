@@ -16,18 +16,30 @@ from exercises.notation.musicxml_out import musicxml
 from exercises.rhythm.figure import Figure
 from exercises.rhythm.library import BY_SLUG, LIBRARY
 from exercises.rhythm.record import default_prefix, stroke_id
+from exercises.rhythm.typed import read_typed
 from tests.strategies import figures
 
 LEAST_STAFF_PX = 32
 """Four spaces of 8 CSS pixels: read from a drum throne. Common practice, no source."""
 
 
-@pytest.mark.parametrize("width", [320, 360, 390])
-def test_no_figure_of_the_library_is_drawn_too_small_for_a_phone(width: int) -> None:
+@pytest.mark.parametrize(
+    ("width", "counting", "least"),
+    [
+        # A phone of 320 pixels leaves 280 for the music.
+        (280, False, 30),
+        (320, False, LEAST_STAFF_PX),
+        (360, False, LEAST_STAFF_PX),
+        (360, True, LEAST_STAFF_PX),
+    ],
+)
+def test_no_figure_of_the_library_is_drawn_too_small_for_a_phone(
+    width: int, counting: bool, least: int
+) -> None:
     small = {
         entry.slug: round(layout.staff_height, 1)
         for entry in LIBRARY
-        if (layout := screen_layout(entry.figure, width)).staff_height < LEAST_STAFF_PX
+        if (layout := screen_layout(entry.figure, width, counting=counting)).staff_height < least
     }
 
     assert small == {}
@@ -58,6 +70,15 @@ def test_a_cut_bar_is_drawn_whole() -> None:
     ids = set(re.findall(r'id="([^"]+)"', drawn))
     prefix = default_prefix(dense)
     assert {stroke_id(prefix, stroke) for stroke in dense.strokes} <= ids
+
+
+def test_a_bar_is_cut_where_both_lines_hold_as_many_notes() -> None:
+    """A bar whose roll fills one half of it is cut inside the roll, not at the middle."""
+    rolled = read_typed("4/4\nRH: xxxx xxxx xxxx x\n")
+    pushed = read_typed("4/4\nRH: x x xxxx xxxx\n")
+
+    assert bar_cuts(rolled) == (Fraction(2),)
+    assert bar_cuts(pushed) == (Fraction(3),)
 
 
 def test_files_for_others_are_never_cut() -> None:

@@ -327,9 +327,7 @@ class TestStrokes:
             score(measure(note("bass", "place_only") + strange, opening=ATTRIBUTES), head=head)
         )
 
-        assert (
-            "Left out: 1 × a normal notehead at C7, which is no surface known here." in back.notes
-        )
+        assert "Left out: 1 × normal notehead at C7, which is no surface known here." in back.notes
 
 
 class TestCompressed:

@@ -203,6 +203,17 @@ class TestSpread:
             assert max(b - a for a, b in pairwise(points)) <= 2 * mean
             assert len({move.kind for v in found for move in v.moves}) >= count * 3 // 4
 
+    @pytest.mark.parametrize("slug", ["rock-first-beat", "seven-eighths", "pad-paradiddle"])
+    def test_the_same_core_gives_the_same_variants_in_the_same_order(self, slug: str) -> None:
+        core = BY_SLUG[slug]
+
+        once, again = (spread(core.figure, 5, core.kit, bpm=core.bpm) for _ in range(2))
+
+        assert [(v.figure, v.moves, v.points) for v in once] == [
+            (v.figure, v.moves, v.points) for v in again
+        ]
+        assert len({v.figure for v in once}) == len(once) == 5
+
     def test_works_on_the_pad(self) -> None:
         core = BY_SLUG["pad-paradiddle"]
 

@@ -286,6 +286,21 @@ class TestTiming:
         assert "too fine" in refused("4/4\nRH: xxxxxxxx xxxxxxxx x x", "rate.double")
 
 
+class TestRoundTheKit:
+    @pytest.mark.parametrize("every", ["1s", "1b", "half"])
+    def test_an_idle_hand_may_go_along_but_not_alone(self, every: str) -> None:
+        text = "4/4\nLH snare: x x x x"
+        code = f"round.RH~LH.snare~floor_tom.{every}"
+        move = from_code(code)
+
+        assert set(move.reads(Limb.RH)) == {Limb.RH, Limb.LH}
+        assert {s.surface for s in move.apply(read_typed(text), FIVE_PIECE).line(Limb.LH)} == {
+            Surface.SNARE,
+            Surface.FLOOR_TOM,
+        }
+        assert "nothing to take" in refused("4/4\nRF: x x x x", code)
+
+
 class TestOrnaments:
     def test_flams_come_and_go(self) -> None:
         text = "4/4\nLH snare: . X . X\nRF: x . x ."
@@ -300,6 +315,15 @@ class TestOrnaments:
 
     def test_the_other_hand_has_to_be_free(self) -> None:
         assert "same moment" in refused(ROCK, "ornament.LH.flam.accents")
+
+    def test_a_buzz_needs_one_hand_only(self) -> None:
+        buzzed = after(ROCK, "ornament.LH.buzz.accents")
+
+        assert {s.ornament for s in buzzed.line(Limb.LH)} == {Ornament.BUZZ}
+        assert from_code("ornament.LH.buzz.accents").words == "left hand: buzzes on the accents"
+
+    def test_a_buzz_needs_a_drum(self) -> None:
+        assert "no drum stroke" in refused("4/4\nRH ride: X x X x", "ornament.RH.buzz.accents")
 
 
 class TestLinear:
