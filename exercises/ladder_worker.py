@@ -3,8 +3,8 @@
 A thread cannot be stopped, and a search between two distant figures can outlast any web request.
 Run as ``python -m exercises.ladder_worker``: a JSON object with ``core`` and ``target`` (records),
 ``kit`` and ``bpm`` on standard input, and on standard output either ``{"rungs": [...]}`` or
-``{"refused": "why"}``. ``stops`` and ``without`` (lists of records) and ``steps`` may be given.
-Only the engine is loaded, no Django.
+``{"refused": "why"}``. ``stops`` and ``without`` (lists of records), ``steps`` and ``way`` (codes
+of moves) may be given. Only the engine is loaded, no Django.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 from exercises.rhythm.errors import RhythmError
 from exercises.rhythm.kit import KITS
 from exercises.rhythm.ladder_shape import shaped_ladder
-from exercises.rhythm.moves.codes import to_code
+from exercises.rhythm.moves.codes import from_code, to_code
 from exercises.rhythm.record import from_record, to_record
 
 
@@ -31,6 +31,7 @@ def answer(question: dict[str, Any]) -> dict[str, Any]:
             stops=[from_record(record) for record in question.get("stops", ())],
             without=[from_record(record) for record in question.get("without", ())],
             steps=question.get("steps"),
+            way=tuple(from_code(code) for code in question.get("way", ())),
         )
     except RhythmError as refused:
         return {"refused": str(refused)}

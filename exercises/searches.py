@@ -112,15 +112,22 @@ NO_WISHES = LadderShape()
 
 
 def ladder_to(
-    exercise: Exercise, target: Figure, shape: LadderShape = NO_WISHES
+    exercise: Exercise,
+    target: Figure,
+    shape: LadderShape = NO_WISHES,
+    *,
+    way: Sequence[str] = (),
 ) -> tuple[FoundRung, ...]:
     """Return the ladder from an exercise to a target, the exercise itself first.
+
+    ``way`` holds the codes of the moves that made the target, where they are known.
 
     :raises Refused: with the reason in words when there is none
     :raises SearchTooLong: when it was not found in ``LONGEST_SEARCH_SECONDS``, now or a little
         while ago, or when too many searches are running
     """
-    key = f"rungs:{_same(exercise)}:{content_hash(target)}:{shape.key}"
+    known_way = hashlib.sha256("\n".join(way).encode()).hexdigest()[:16]
+    key = f"rungs:{_same(exercise)}:{content_hash(target)}:{shape.key}:{known_way}"
     too_long = caches["engraving"].get(f"too-long:{key}:{engine_version()}")
     if too_long is not None:
         raise SearchTooLong(too_long)
@@ -134,6 +141,7 @@ def ladder_to(
             "stops": [to_record(figure) for figure in shape.stops],
             "without": [to_record(figure) for figure in shape.without],
             "steps": shape.steps,
+            "way": list(way),
         }
         try:
             with one_of_few_searches():

@@ -21,12 +21,12 @@ from exercises.rhythm.climb import spread
 from exercises.rhythm.errors import Refused
 from exercises.rhythm.figure import Figure, Stroke
 from exercises.rhythm.kit import Kit
-from exercises.rhythm.limbs import LIMBS
+from exercises.rhythm.limbs import LIMBS, Limb
 from exercises.rhythm.minimax import minimax_path
 from exercises.rhythm.moves.base import Move
 from exercises.rhythm.playability import check
 from exercises.rhythm.space import Edge, Node, Space
-from exercises.rhythm.toward import toward
+from exercises.rhythm.toward import plainer, toward
 
 __all__ = ["Ladder", "LadderGraph", "as_long_as", "ladder", "spread"]
 
@@ -35,6 +35,7 @@ MOST_FIGURES = 1200
 LONGEST_WAY = 4
 """How many moves of a way that is known are looked at: they are tried in every order."""
 _SEVERAL = 2
+_FEWEST = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +112,16 @@ def _thinned(numbers: list[int], most: int) -> list[int]:
     return ends + [stages[place * len(stages) // room] for place in range(room)]
 
 
+def _together(
+    lines: list[dict[int, None]], musts: list[set[int]], each: int
+) -> tuple[frozenset[int], ...]:
+    """For each limb what must stay, and so many of its other stages as ``each`` leaves room for."""
+    return tuple(
+        frozenset(must).union(_thinned(list(numbers), each))
+        for numbers, must in zip(lines, musts, strict=True)
+    )
+
+
 class LadderGraph:
     """The figures between a core and a target, and the single moves between them.
 
@@ -132,15 +143,19 @@ class LadderGraph:
                 f"the target is easier than the core ({self.space.points(self.target):.1f} against "
                 f"{self.space.points(self.core):.1f}): climb the other way round"
             )
-        frame = self.space.frame(target.bars)
-        self._toward: tuple[tuple[Edge, ...], ...] = tuple(
-            tuple(self.space.edge(move) for move in toward(limb, target.line(limb), frame))
-            for limb in LIMBS
-        )
+        self._plainer = [plainer(target.line(limb)) for limb in LIMBS]
+        self._toward = [self._edges_toward(limb, target) for limb in LIMBS]
         self._way = [self.space.edge(move) for move in way[:LONGEST_WAY]]
         self._moves: dict[tuple[Node, Node], Edge] = {}
         self._steps: dict[Node, list[Node]] = {}
         self.between = self._between()
+
+    def _edges_toward(self, limb: Limb, target: Figure) -> tuple[Edge, ...]:
+        """Moves straight to the target's line in one limb, and to its plainer stages."""
+        frame = self.space.frame(target.bars)
+        goals = (target.line(limb), *self._plainer[LIMBS.index(limb)])
+        moves = dict.fromkeys(move for goal in goals for move in toward(limb, goal, frame))
+        return tuple(self.space.edge(move) for move in moves)
 
     def move(self, before: Node, after: Node) -> Edge:
         """The first move of the menu that leads from one node to the other."""
@@ -180,14 +195,20 @@ class LadderGraph:
         for rank, (mine, goal) in enumerate(ends):
             if mine != goal:
                 self._add_stages(rank, lines[rank])
+        bars = self.space.bars[self.target[0]]
+        musts = [
+            {*pair, *(self.space.number(line, bars) for line in self._plainer[rank])}
+            for rank, pair in enumerate(ends)
+        ]
+        for stop in self._stops_of_the_way(self.core, self._way):
+            for rank, number in enumerate(stop):
+                musts[rank].add(number)
         each = max(len(numbers) for numbers in lines)
-        while prod(min(each, len(numbers)) for numbers in lines) > MOST_FIGURES:
+        chosen = _together(lines, musts, each)
+        while each > _FEWEST and prod(map(len, chosen)) > MOST_FIGURES:
             each -= 1
-        stops = list(self._stops_of_the_way(self.core, self._way))
-        return tuple(
-            frozenset((*_thinned(list(lines[rank]), each), *ends[rank], *(n[rank] for n in stops)))
-            for rank in range(len(LIMBS))
-        )
+            chosen = _together(lines, musts, each)
+        return chosen
 
     def _stops_of_the_way(self, node: Node, moves: list[Edge]) -> Iterator[Node]:
         """The figures that the given moves make, taken in any order."""

@@ -29,8 +29,11 @@ def shaped_ladder(
     stops: Sequence[Figure] = (),
     without: Sequence[Figure] = (),
     steps: int | None = None,
+    way: tuple[Move, ...] = (),
 ) -> Ladder:
     """Climb from the core to the target by way of ``stops``, never over ``without``.
+
+    ``way``: the moves that once made the target of the core, as in :func:`~.ladder.ladder`.
 
     Between two stops the ladder is the usual one: hardest step least hard, then shortest. With
     ``steps`` (changes from rung to rung) fewer come of joining neighbours, so that the hardest
@@ -48,7 +51,8 @@ def shaped_ladder(
     ends = [as_long_as(core, target), *(as_long_as(stop, target) for stop in stops), target]
     by_height = _in_order(ends, kit, bpm)
     pieces = [
-        _Piece.between(low, high, kit, bpm, without) for low, high in itertools.pairwise(by_height)
+        _Piece.between(low, high, kit, bpm, without, way)
+        for low, high in itertools.pairwise(by_height)
     ]
     if steps is not None:
         _lengthen(pieces, steps)
@@ -94,9 +98,15 @@ class _Piece:
 
     @classmethod
     def between(
-        cls, low: Figure, high: Figure, kit: Kit, bpm: float, without: Sequence[Figure]
+        cls,
+        low: Figure,
+        high: Figure,
+        kit: Kit,
+        bpm: float,
+        without: Sequence[Figure],
+        way: tuple[Move, ...],
     ) -> _Piece:
-        graph = LadderGraph(low, high, kit, bpm=bpm)
+        graph = LadderGraph(low, high, kit, bpm=bpm, way=way)
         barred = frozenset(graph.space.node(as_long_as(figure, high)) for figure in without) - {
             graph.core,
             graph.target,

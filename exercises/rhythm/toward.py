@@ -7,10 +7,11 @@ patterns are worth trying too: the whole of it, a part of it, its rhythm without
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from exercises.rhythm.errors import RhythmError
-from exercises.rhythm.figure import Line, Loudness
+from exercises.rhythm.figure import Line, Loudness, Ornament
 from exercises.rhythm.limbs import LIMBS, Limb
 from exercises.rhythm.moves.base import Frame, Move
 from exercises.rhythm.moves.density import AddStrokes
@@ -25,6 +26,7 @@ from exercises.rhythm.moves.orchestration import (
     PlayOn,
     RoundTheKit,
 )
+from exercises.rhythm.moves.ornaments import Ornaments, Where
 from exercises.rhythm.moves.ostinato import AddOstinato, AddTimekeeping, ChangeSubdivision
 from exercises.rhythm.moves.values import NoteValue, Pattern
 from exercises.rhythm.surfaces import Surface
@@ -66,6 +68,28 @@ def _cut(wanted: dict[Fraction, Loudness], per_beat: int, span: Fraction) -> Pat
         return Pattern(per_beat, "".join(cells))
     except RhythmError:
         return None
+
+
+def plainer(target: Line) -> tuple[Line, ...]:
+    """The line as it is practised first: without ornaments, then evenly loud, then on one surface.
+
+    Each stage once, the barest last, the line itself not among them.
+    """
+    if not target:
+        return ()
+    surfaces = [s.surface for s in target]
+    usual = max(surfaces, key=lambda one: (surfaces.count(one), -surfaces.index(one)))
+    bare = tuple(replace(s, ornament=Ornament.NONE) for s in target)
+    even = tuple(replace(s, loudness=Loudness.NORMAL) for s in bare)
+    stages = dict.fromkeys(
+        (
+            bare,
+            even,
+            tuple(replace(s, surface=usual) for s in bare),
+            tuple(replace(s, surface=usual) for s in even),
+        )
+    )
+    return tuple(stage for stage in stages if stage != target)
 
 
 def toward(limb: Limb, target: Line, frame: Frame) -> tuple[Move, ...]:
@@ -126,7 +150,12 @@ def _setting(limb: Limb, surface: Surface, pattern: Pattern) -> list[Move]:
 
 def _hand_finish(limb: Limb, target: Line, frame: Frame) -> list[Move]:
     """Accents, open hi-hats and ways round the kit that the target shows."""
-    moves: list[Move] = []
+    moves: list[Move] = [
+        Ornaments((limb,), ornament, where)
+        for ornament in dict.fromkeys(s.ornament for s in target)
+        if ornament is not Ornament.NONE
+        for where in Where
+    ]
     accents = pattern_of(
         ((s.onset, Loudness.NORMAL) for s in target if s.loudness is Loudness.ACCENT), frame
     )

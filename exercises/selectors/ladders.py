@@ -114,7 +114,7 @@ def found_ladder(
     :raises Refused: with the reason in words when there is no way at all
     """
     try:
-        rungs, refused = ladder_to(core, target, shape), ""
+        rungs, refused = ladder_to(core, target, shape, way=codes), ""
     except RhythmError as no:
         if len(codes) < _WORTH_SHOWING or shape != NO_WISHES:
             raise

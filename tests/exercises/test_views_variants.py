@@ -398,3 +398,29 @@ def test_the_ladder_worker_answers_without_django() -> None:
     assert found["rungs"][0]["codes"] == []
     assert found["rungs"][-1]["record"]["strokes"] == question["target"]["strokes"]
     assert "same figure" in same["refused"]
+
+
+def test_the_ladder_worker_uses_a_way_that_is_known() -> None:
+    from exercises.ladder_worker import answer
+    from exercises.rhythm.library import BY_SLUG
+    from exercises.rhythm.moves.codes import from_code
+    from exercises.rhythm.record import to_record
+
+    core = BY_SLUG["flams-round-the-toms"]
+    way = ["accents.LH.2-x", "stick.RLRLRRLRLRLL.hands.R"]
+    target = core.figure
+    for code in way:
+        target = from_code(code).apply(target, core.kit)
+    question = {
+        "core": to_record(core.figure),
+        "target": to_record(target),
+        "kit": core.kit_key,
+        "bpm": core.bpm,
+    }
+
+    unaided = answer(question)
+    aided = answer(question | {"way": way})
+
+    assert "no way" in unaided["refused"]
+    assert aided["rungs"][-1]["record"]["strokes"] == question["target"]["strokes"]
+    assert [way[1]] in [rung["codes"] for rung in aided["rungs"]]

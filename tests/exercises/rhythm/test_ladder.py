@@ -10,14 +10,16 @@ import pytest
 from exercises.rhythm import ladder as ladder_module
 from exercises.rhythm.branches import branches
 from exercises.rhythm.errors import Refused, RhythmError
-from exercises.rhythm.figure import Figure
+from exercises.rhythm.figure import Figure, Loudness, Ornament
 from exercises.rhythm.grade import grade
 from exercises.rhythm.kit import FIVE_PIECE, KITS
 from exercises.rhythm.ladder import LadderGraph, ladder, spread
 from exercises.rhythm.library import BY_SLUG
+from exercises.rhythm.limbs import Limb
 from exercises.rhythm.moves import from_code
 from exercises.rhythm.playability import refusal
 from exercises.rhythm.space import Node
+from exercises.rhythm.toward import plainer
 from exercises.rhythm.typed import read_typed
 
 ROCK = BY_SLUG["rock-first-beat"].figure
@@ -140,7 +142,35 @@ class TestLadder:
 
             climbed += 1
             assert found.hardest_step <= max(b - a for a, b in pairwise(points)) + 1e-9
+            if climbed == 4:
+                break
         assert climbed >= 3
+
+    def test_a_line_is_built_up_from_its_plainer_stages(self) -> None:
+        core = BY_SLUG["train-beat"]
+        target = core.figure
+        for code in (
+            "accents.LH.4---x",
+            "ornament.LH.drag.accents",
+            "round.RH~LH.snare~high_tom~mid_tom~floor_tom.1b",
+        ):
+            target = from_code(code).apply(target, core.kit)
+
+        found = ladder(core.figure, target, core.kit, bpm=core.bpm)
+
+        assert found.rungs[-1].figure == target
+        assert len(found.rungs) >= 4
+
+    def test_the_plainer_stages_of_a_line(self) -> None:
+        line = read_typed("4/4\nLH snare: . F . g\nRF: x . x .").line(Limb.LH)
+
+        bare, even = plainer(line)
+
+        assert [(s.ornament, s.loudness) for s in bare] == [
+            (Ornament.NONE, s.loudness) for s in line
+        ]
+        assert {(s.ornament, s.loudness) for s in even} == {(Ornament.NONE, Loudness.NORMAL)}
+        assert plainer(even) == () == plainer(())
 
     def test_writes_a_short_core_out_first(self) -> None:
         target = read_typed(
