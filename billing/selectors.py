@@ -207,13 +207,14 @@ def _payment_entry(payment: Payment) -> Entry:
     )
 
 
-def draft_reckoning(invoice: Invoice, *, studio: Studio) -> Charges:
+def draft_reckoning(invoice: Invoice, *, studio: Studio, today: date) -> Charges:
     """Return what the draft's lessons cost as they are now, with what is not priced or recorded."""
     return reckon(
         family=invoice.family,
         month=invoice.period_start,
         settings=BillingSettings.current(),
         studio=studio,
+        today=today,
         without=invoice,
     )
 

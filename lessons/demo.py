@@ -6,14 +6,22 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
+from lessons.demo_asking import asking_build
+from lessons.demo_places import places_build
 from lessons.models import (
+    Appointment,
     Attendance,
     CalledOffBy,
     Closure,
+    DayRule,
     Lesson,
     MissedLessonRules,
+    ReminderRules,
     RoadSettings,
     Series,
+    StudentWindow,
+    StudentWishes,
+    TeachingLimits,
     Term,
     TravelBand,
     WorkingHours,
@@ -49,6 +57,38 @@ WEEKLY = (
     DemoSeries("Dervla Roche", 2, time(19, 0), 60, in_room=True),
 )
 
+
+@dataclass(frozen=True)
+class DemoWindow:
+    """When a student can come, so many days after today's weekday."""
+
+    days_on: int
+    begins: time
+    ends: time
+    is_preferred: bool = False
+
+
+# Dervla Roche has not told her times yet: the page that builds a term asks for them.
+WINDOWS = {
+    "Síofra Quill": (
+        DemoWindow(0, time(15), time(18), is_preferred=True),
+        DemoWindow(2, time(15), time(17)),
+    ),
+    "Tadhg Quill": (
+        DemoWindow(0, time(15), time(18), is_preferred=True),
+        DemoWindow(2, time(15), time(17)),
+    ),
+    "Staś Żurawski": (
+        DemoWindow(0, time(16, 30), time(19)),
+        DemoWindow(1, time(15, 30), time(18, 30), is_preferred=True),
+    ),
+    "Νίκος Παπαδάκης": (DemoWindow(1, time(15), time(17)), DemoWindow(2, time(16), time(18))),
+    "Éanna Mac Giolla Easpaig": (
+        DemoWindow(1, time(16, 30), time(19, 30)),
+        DemoWindow(3, time(16), time(18)),
+    ),
+}
+
 # The newest note first.
 NOTES = {
     "Síofra Quill": (
@@ -76,12 +116,16 @@ def demo_build(*, now: datetime) -> None:
     studio, teacher = Studio.current(), User.objects.get(role=Role.TEACHER)
     today = local_date(now, studio.zone)
     term = _frame(today)
+    _days_frame(today)
     for weekly in WEEKLY:
         _book(weekly, term, studio, teacher, today)
+        _tell_times(weekly, today)
     for lesson in Lesson.objects.filter(starts_at__lt=now).order_by("starts_at", "pk"):
         if local_date(lesson.starts_at, studio.zone) < today:
             _what_happened(lesson, studio, teacher, today)
     _write_notes(teacher)
+    asking_build(now=now, teacher=teacher)
+    places_build(now=now, teacher=teacher)
 
 
 def _frame(today: date) -> Term:
@@ -98,13 +142,35 @@ def _frame(today: date) -> Term:
     one_day = monday + timedelta(weeks=6)
     Closure.objects.create(name="Bank holiday", first_date=one_day, last_date=one_day)
     RoadSettings.current().save()
-    MissedLessonRules.current().save()
+    # What a family calls off in time is made up here: one such lesson is still owed.
+    MissedLessonRules(pk=1, is_family_owed_make_up=True).save()
+    ReminderRules(pk=1, hours_before=24).save()
     for up_to, surcharge in (("5", "0"), ("10", "4"), ("18", "8")):
         TravelBand.objects.create(up_to_km=Decimal(up_to), surcharge=Decimal(surcharge))
     for weekday in range(7):
         begins = time(14, 0) if weekday < 5 else time(10, 0)
         WorkingHours.objects.create(weekday=weekday, begins_at=begins, ends_at=time(20, 30))
     return term
+
+
+def _days_frame(today: date) -> None:
+    """What the days must keep, and the teacher's own time."""
+    TeachingLimits(pk=1, most_minutes_a_day=360, most_evenings_a_week=3).save()
+    for weekday in range(5):
+        DayRule.objects.create(weekday=weekday, meal_from=time(12), meal_until=time(14))
+    Appointment.objects.create(
+        label="Band rehearsal",
+        first_date=monday_of(today) + timedelta(days=(today.weekday() + 1) % 7),
+        begins_at=time(10, 30),
+        ends_at=time(12),
+        every_weeks=1,
+    )
+    Appointment.objects.create(
+        label="Post the drum heads back",
+        first_date=today,
+        begins_at=time(13, 15),
+        ends_at=time(13, 45),
+    )
 
 
 def _book(weekly: DemoSeries, term: Term, studio: Studio, teacher: User, today: date) -> Series:
@@ -118,6 +184,23 @@ def _book(weekly: DemoSeries, term: Term, studio: Studio, teacher: User, today: 
     wish = SeriesWish(students=(student,), place=place, rule=rule, term=term)
     before = datetime.combine(term.first_date - timedelta(days=10), time(12), tzinfo=studio.zone)
     return series_book(wish=wish, by=teacher, now=before)
+
+
+def _tell_times(weekly: DemoSeries, today: date) -> None:
+    """Write down when the student of a weekly lesson can come at all."""
+    windows = WINDOWS.get(weekly.student, ())
+    if not windows:
+        return
+    student = Student.objects.get(name=weekly.student)
+    StudentWishes.objects.create(student=student, minutes=weekly.minutes)
+    for window in windows:
+        StudentWindow.objects.create(
+            student=student,
+            weekday=(today.weekday() + window.days_on) % 7,
+            begins_at=window.begins,
+            ends_at=window.ends,
+            is_preferred=window.is_preferred,
+        )
 
 
 def _what_happened(lesson: Lesson, studio: Studio, teacher: User, today: date) -> None:

@@ -15,6 +15,11 @@ class LessonFact:
 
     ``surcharge`` is that of the place's band, once per (local_date, place_id) however many lessons
     are given there that day. For a called-off lesson ``reason`` says why.
+
+    Of a missed lesson and its make-up, one is paid for: ``make_up_until`` is set while a missed
+    lesson may still be made up, ``is_made_up`` once a lesson that counts is booked for it, and
+    ``makes_up`` names, on that lesson, the one that was missed, and
+    ``makes_up_outcome`` what that one counts as.
     """
 
     lesson_id: int
@@ -31,3 +36,8 @@ class LessonFact:
     surcharge: Decimal
     outcome: Outcome
     reason: str
+    make_up_until: date | None = None
+    is_made_up: bool = False
+    makes_up: int | None = None
+    makes_up_date: date | None = None
+    makes_up_outcome: str = ""

@@ -1,13 +1,47 @@
 """The addresses of lessons."""
 
-from django.urls import URLPattern, URLResolver, path
+from django.urls import URLPattern, URLResolver, include, path
 
-from lessons.views import booking, days, desk, finding, frame
+from lessons.views import (
+    appointments,
+    booking,
+    days,
+    desk,
+    finding,
+    frame,
+    ordering,
+    sheets,
+    timetable,
+    wishes,
+)
 
 app_name = "lessons"
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include("lessons.asking_urls")),
+    path("", include("lessons.missed_urls")),
+    path("", include("lessons.series_urls")),
+    path("", include("lessons.out_urls")),
+    path("", include("lessons.places_urls")),
     path("today/", days.today, name="today"),
     path("week/", days.week, name="week"),
+    path("day/<str:day>/", days.day, name="day"),
+    path("day/<str:day>/order/", ordering.day_order, name="day_order"),
+    path("day/<str:day>/sheet.pdf", sheets.day_sheet, name="day_sheet"),
+    path("appointments/", appointments.appointment_list, name="appointment_list"),
+    path("appointments/new/", appointments.appointment_create, name="appointment_create"),
+    path("appointments/<int:pk>/edit/", appointments.appointment_edit, name="appointment_edit"),
+    path(
+        "appointments/<int:pk>/delete/", appointments.appointment_delete, name="appointment_delete"
+    ),
+    path("times/", wishes.wishes_list, name="wishes_list"),
+    path("times/<int:pk>/", wishes.wishes, name="wishes"),
+    path("times/<int:pk>/new/", wishes.window_create, name="window_create"),
+    path("times/windows/<int:pk>/edit/", wishes.window_edit, name="window_edit"),
+    path("times/windows/<int:pk>/delete/", wishes.window_delete, name="window_delete"),
+    path("my-times/<int:pk>/", wishes.own_times, name="own_times"),
+    path("my-times/windows/<int:pk>/delete/", wishes.own_time_delete, name="own_time_delete"),
+    path("limits/", wishes.limits, name="limits"),
+    path("limits/<int:weekday>/", wishes.day_rule, name="day_rule"),
     path("lessons/new/", booking.lesson_create, name="lesson_create"),
     path("lessons/<int:pk>/", desk.lesson_detail, name="lesson_detail"),
     path("lessons/<int:pk>/mark/", desk.lesson_mark, name="lesson_mark"),
@@ -21,6 +55,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("series/find/book/", finding.time_book, name="time_book"),
     path("series/<int:pk>/", booking.series_detail, name="series_detail"),
     path("series/<int:pk>/stop/", booking.series_stop, name="series_stop"),
+    path("timetable/", timetable.timetable, name="timetable"),
+    path("timetable/build/", timetable.timetable_build, name="timetable_build"),
+    path("timetable/<int:pk>/", timetable.timetable_draft, name="timetable_draft"),
+    path("timetable/<int:pk>/accept/", timetable.timetable_part, name="timetable_part"),
+    path("timetable/<int:pk>/free/", timetable.timetable_free, name="timetable_free"),
     path("terms/", frame.term_list, name="term_list"),
     path("terms/new/", frame.term_create, name="term_create"),
     path("terms/<int:pk>/edit/", frame.term_edit, name="term_edit"),

@@ -51,6 +51,20 @@ def words(name: str, default: str = "") -> list[str]:
     return [part.strip() for part in text(name, default).split(",") if part.strip()]
 
 
+def web_address(name: str) -> str:
+    """Return the variable as a web address, empty when it is not set.
+
+    :raises ImproperlyConfigured: for anything but http and https, or an address without a host
+    """
+    value = text(name)
+    if not value:
+        return ""
+    parts = urlsplit(value)
+    if parts.scheme not in ("http", "https") or not parts.hostname or parts.fragment:
+        raise ImproperlyConfigured(f"{name} must be an address like https://..., not {value!r}")
+    return value
+
+
 def kept_secret(name: str, path: Path) -> str:
     """Return the secret in the variable, or the one kept at ``path``, made on first use.
 

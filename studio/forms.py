@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 import zoneinfo
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from babel import Locale, UnknownLocaleError
@@ -15,13 +13,10 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 
 from studio.models import Adult, Family, Paper, Place, PlaceKind, Student, Studio, User
+from studio.position_forms import AsksAboutPosition, PositionField, position_text
 
 EARLIEST = date(1990, 1, 1)
 LATEST = date(2100, 12, 31)
-_PAIR = re.compile(
-    r"^\s*(?:geo:)?\s*(-?\d{1,3}(?:\.\d{1,12})?)\s*[,;\s]\s*(-?\d{1,3}(?:\.\d{1,12})?)"
-    r"(?:,-?\d+(?:\.\d+)?)?\s*(?:;[A-Za-z0-9=;.\-]{0,80})?\s*$"
-)
 
 
 class SensibleDateField(forms.DateField):
@@ -42,66 +37,49 @@ class SensibleDateField(forms.DateField):
         )
 
 
-class PositionField(forms.CharField):
-    """A position as people paste it: ``51.897, -8.470`` or a ``geo:`` URI (RFC 5870).
-
-    Cleans to (latitude, longitude) as decimals with six places (about 10 cm), or None when empty.
-    """
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 120)
-        kwargs.setdefault(
-            "help_text", "Latitude, longitude: paste 51.897, -8.470 or geo:51.897,-8.470."
-        )
-        super().__init__(**kwargs)
-
-    def clean(self, value: Any) -> tuple[Decimal, Decimal] | None:
-        text = super().clean(value)
-        if not text:
-            return None
-        match = _PAIR.match(text)
-        if match is None:
-            raise ValidationError(
-                "This is not a position. Paste two numbers in degrees, such as 51.897, -8.470."
-            )
-        latitude, longitude = (
-            Decimal(part).quantize(Decimal("0.000001")) for part in match.groups()
-        )
-        if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
-            raise ValidationError(
-                "No such place: latitude goes from -90 to 90, longitude from -180 to 180. "
-                "Are the two the wrong way round?"
-            )
-        if abs(latitude) == 90 or (latitude == 0 and longitude == 0):
-            raise ValidationError(
-                "This position is a pole, or the empty sea at 0, 0: most likely a slip. "
-                "Leave it empty if you do not know it yet."
-            )
-        return latitude, longitude
-
-
-def position_text(place: Place | None) -> str:
-    """Write a place's position as it can be pasted back."""
-    if place is None or place.latitude is None:
-        return ""
-    return f"{place.latitude}, {place.longitude}"
-
-
-class PlaceForm(forms.ModelForm):
-    """A place's name, address and position."""
+class PlaceForm(AsksAboutPosition, forms.ModelForm):
+    """A place's name, address and position, and what is asked for going there."""
 
     position = PositionField(required=False)
 
     class Meta:
         model = Place
-        fields = ["name", "address", "minutes_from_base", "road_overruled_reason"]
+        fields = [
+            "name",
+            "address",
+            "minutes_from_base",
+            "road_overruled_reason",
+            "surcharge_by_hand",
+        ]
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
 
-    field_order = ["name", "address", "position", "minutes_from_base", "road_overruled_reason"]
+    field_order = [
+        "name",
+        "address",
+        "position",
+        "is_position_meant",
+        "minutes_from_base",
+        "road_overruled_reason",
+        "surcharge_by_hand",
+    ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.add_question()
+        self.order_fields(self.field_order)
         self.initial.setdefault("position", position_text(self.instance))
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        self.ask_about_position(besides=self.instance)
+        if cleaned.get("surcharge_by_hand") is not None and not cleaned.get(
+            "road_overruled_reason"
+        ):
+            self.add_error(
+                "road_overruled_reason",
+                "A surcharge of its own is for a place outside the radius: say why you go there.",
+            )
+        return cleaned
 
     def save(self, commit: bool = True) -> Place:  # noqa: FBT001, FBT002 - Django's own signature
         position = self.cleaned_data["position"]
@@ -109,7 +87,7 @@ class PlaceForm(forms.ModelForm):
         return super().save(commit)
 
 
-class FamilyForm(forms.Form):
+class FamilyForm(AsksAboutPosition, forms.Form):
     """A family, as it comes in with one telephone call."""
 
     name = forms.CharField(label="Family’s name", max_length=120)
@@ -131,6 +109,15 @@ class FamilyForm(forms.Form):
         label="Second student’s year of birth", required=False, min_value=1900, max_value=2100
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.add_question()
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        self.ask_about_position()
+        return cleaned
+
 
 class FamilyEditForm(forms.ModelForm):
     """A family's name and the teacher's own note."""
@@ -146,7 +133,14 @@ class AdultForm(forms.ModelForm):
 
     class Meta:
         model = Adult
-        fields = ["name", "email", "phone", "receives_notes", "receives_invoices"]
+        fields = [
+            "name",
+            "email",
+            "phone",
+            "receives_notes",
+            "receives_invoices",
+            "receives_reminders",
+        ]
 
 
 class StudentForm(forms.ModelForm):
@@ -186,7 +180,7 @@ class StudentForm(forms.ModelForm):
         return cleaned
 
 
-class StudioForm(forms.ModelForm):
+class StudioForm(AsksAboutPosition, forms.ModelForm):
     """What the studio is called and how it writes money, times and paper."""
 
     base_address = forms.CharField(
@@ -196,6 +190,7 @@ class StudioForm(forms.ModelForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     base_position = PositionField(label="Position of your home base", required=False)
+    position_of = "base_position"
 
     class Meta:
         model = Studio
@@ -223,6 +218,15 @@ class StudioForm(forms.ModelForm):
         base = self.instance.base
         self.fields["base_address"].initial = base.address if base else ""
         self.fields["base_position"].initial = position_text(base)
+        self.add_question()
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        zone = cleaned.get("time_zone")
+        self.ask_about_position(
+            besides=self.instance.base, zone=zoneinfo.ZoneInfo(zone) if zone else None
+        )
+        return cleaned
 
     def clean_currency(self) -> str:
         code = self.cleaned_data["currency"].strip().upper()

@@ -5,10 +5,14 @@ from __future__ import annotations
 import zoneinfo
 from collections.abc import Callable
 from typing import cast
+from urllib.parse import urlsplit
 
+from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
+from django.shortcuts import resolve_url
 from django.utils import timezone
 from django_htmx.http import HttpResponseClientRedirect
 
@@ -22,10 +26,24 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
         self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]
     ) -> HttpResponseRedirect:
         response = super().handle_no_permission(request, view_func)
+        if request.method not in ("GET", "HEAD"):
+            # What was pressed cannot be opened afterwards: back to the page it stood on.
+            response = redirect_to_login(
+                _page_pressed_on(request),
+                self.get_login_url(view_func),
+                self.get_redirect_field_name(view_func),
+            )
         if getattr(request, "htmx", False) and response.status_code == 302:
             # htmx's own redirect is no 302, though the base class promises one.
             return cast(HttpResponseRedirect, HttpResponseClientRedirect(response["Location"]))
         return response
+
+
+def _page_pressed_on(request: HttpRequest) -> str:
+    address = urlsplit(request.headers.get("HX-Current-URL") or request.headers.get("Referer", ""))
+    if address.netloc != request.get_host() or not address.path.startswith("/"):
+        return resolve_url(settings.LOGIN_REDIRECT_URL)
+    return f"{address.path}?{address.query}" if address.query else address.path
 
 
 class PlainTextMiddleware:

@@ -2,7 +2,8 @@
 
 Variables: STUDIO_DATA (folder for the database, the kept secret, outgoing mail and caches),
 STUDIO_DEBUG, STUDIO_HTTPS, STUDIO_HOSTS, STUDIO_ORIGINS, STUDIO_PROXIES, STUDIO_SECRET_KEY,
-DATABASE_URL, STUDIO_SMTP_HOST / PORT / USER / PASSWORD / TLS, STUDIO_MAIL_FROM.
+DATABASE_URL, STUDIO_SMTP_HOST / PORT / USER / PASSWORD / TLS, STUDIO_MAIL_FROM,
+STUDIO_GEOCODER_URL / TOKEN, STUDIO_ROUTER_URL / TOKEN (both off while empty).
 """
 
 from __future__ import annotations
@@ -220,6 +221,13 @@ EMAIL_BACKEND = (
     else "django.core.mail.backends.filebased.EmailBackend"
 )
 DEFAULT_FROM_EMAIL = env.text("STUDIO_MAIL_FROM", "studio@localhost")
+
+# --- asked on the network, and only if the owner says where (studio/network_answer.py) -----------
+GEOCODER_URL = env.web_address("STUDIO_GEOCODER_URL")
+GEOCODER_TOKEN = env.text("STUDIO_GEOCODER_TOKEN")
+ROAD_ROUTER_URL = env.web_address("STUDIO_ROUTER_URL")
+ROAD_ROUTER_TOKEN = env.text("STUDIO_ROUTER_TOKEN")
+NETWORK_SECONDS = 2.0
 
 # --- words and times ----------------------------------------------------------------------------
 LANGUAGE_CODE = "en-ie"

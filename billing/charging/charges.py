@@ -13,6 +13,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Protocol
 
+from billing.charging.credits import Credit
 from billing.charging.errors import BadAmount
 from billing.charging.money import Currency
 from billing.charging.rates import DatedRate, rate_for
@@ -54,6 +55,12 @@ class TaughtLesson(Protocol):
     def surcharge(self) -> Decimal: ...
     @property
     def outcome(self) -> str: ...
+    @property
+    def makes_up(self) -> int | None: ...
+    @property
+    def makes_up_date(self) -> date | None: ...
+    @property
+    def makes_up_outcome(self) -> str: ...
 
 
 class ChargeKind(StrEnum):
@@ -99,28 +106,35 @@ class ChargeLine:
 
 @dataclass(frozen=True, slots=True)
 class Charges:
-    """All lines, and the lessons that cannot be charged yet."""
+    """All lines, the lessons that cannot be charged yet, and what is taken back."""
 
     lines: tuple[ChargeLine, ...]
     unpriced: tuple[TaughtLesson, ...]
     unrecorded: tuple[TaughtLesson, ...]
+    credits: tuple[Credit, ...] = ()
+    waiting_credits: tuple[Credit, ...] = ()
 
     @property
     def net(self) -> Decimal:
-        """The sum of the lines."""
+        """The sum of the charges, before anything is taken back."""
         return sum((line.net for line in self.lines), Decimal(0))
 
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """How one outcome is charged."""
+    """How one outcome is charged; ``note`` says what else the family should know."""
 
     percent: Decimal
     has_travel: bool
     happened: str
+    note: str = ""
 
     @property
     def reason(self) -> str:
+        return "; ".join(part for part in (self.note, self._by_outcome) if part)
+
+    @property
+    def _by_outcome(self) -> str:
         if not self.happened:
             return ""
         if self.percent == FULL:
@@ -140,6 +154,7 @@ def _rule(outcome: str, policy: MissedPolicy) -> _Rule | None:
         "called_off_late": _Rule(
             policy.late_percent, policy.charges_travel_if_late, "Called off at short notice"
         ),
+        "excused": _Rule(Decimal(0), False, "Missed, and let off"),
         "called_off": _Rule(Decimal(0), False, "Called off in good time"),
         "called_off_by_teacher": _Rule(Decimal(0), False, "Called off by the teacher"),
     }.get(outcome)
@@ -153,8 +168,12 @@ def charges(
     currency: Currency,
     billed_lessons: Collection[LessonKey] = (),
     billed_visits: Collection[VisitKey] = (),
+    paid_lessons: Collection[LessonKey] = (),
 ) -> Charges:
     """Return what these lessons cost, in the order of their dates.
+
+    Of a missed lesson and its make-up one is charged: the make-up, unless the missed one is
+    charged by its outcome or stands among ``paid_lessons``.
 
     Lessons and visits that another invoice bills already are left out. A lesson without a rate is
     never charged at a guess: it is handed back as unpriced, and what nobody has recorded yet as
@@ -171,6 +190,7 @@ def charges(
         if rule is None:
             unrecorded.append(lesson)
             continue
+        rule = _for_make_up(lesson, rule, policy, paid_lessons)
         line = _lesson_line(lesson, rule, rates=rates, currency=currency)
         if line is None:
             unpriced.append(lesson)
@@ -181,6 +201,23 @@ def charges(
     lines.extend(_travel_lines(driven, currency=currency, billed_visits=billed_visits))
     lines.sort(key=lambda line: (line.on, line.kind == ChargeKind.TRAVEL))
     return Charges(tuple(lines), tuple(unpriced), tuple(unrecorded))
+
+
+def _for_make_up(
+    lesson: TaughtLesson,
+    rule: _Rule,
+    policy: MissedPolicy,
+    paid_lessons: Collection[LessonKey],
+) -> _Rule:
+    """Return how a make-up is charged; any other lesson's rule stays."""
+    if lesson.makes_up is None or lesson.makes_up_date is None or not rule.percent:
+        return rule
+    missed = _rule(lesson.makes_up_outcome, policy)
+    is_charged = missed is not None and missed.percent > 0
+    note = f"Makes up for {lesson.makes_up_date:%-d %B}"
+    if is_charged or (lesson.makes_up, lesson.student_id) in paid_lessons:
+        return _Rule(Decimal(0), rule.has_travel, "", f"{note}, which was charged")
+    return _Rule(rule.percent, rule.has_travel, rule.happened, f"{note}, which was not charged")
 
 
 def _in_order(lesson: TaughtLesson) -> tuple[datetime, str, int, int]:
@@ -255,3 +292,6 @@ class LessonToCome:
     student_id: int = 0
     student_name: str = ""
     outcome: str = "held"
+    makes_up: int | None = None
+    makes_up_date: date | None = None
+    makes_up_outcome: str = ""

@@ -215,8 +215,8 @@ class InvoiceLineQuerySet(models.QuerySet["InvoiceLine"]):
         return self.filter(kind__in=[LineKind.FEE, LineKind.DISCOUNT])
 
     def from_lessons(self) -> Self:
-        """What lessons cost, which redrafting writes anew."""
-        return self.filter(kind__in=[LineKind.LESSON, LineKind.TRAVEL])
+        """What lessons cost and what is taken back for them, which redrafting writes anew."""
+        return self.filter(kind__in=[LineKind.LESSON, LineKind.TRAVEL, LineKind.CREDIT])
 
     def in_order(self) -> Self:
         """As printed."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -10,6 +9,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from billing.charging.charges import ChargeLine, Charges
+from billing.charging.credits import Credit
 from billing.models import (
     BilledLesson,
     BilledVisit,
@@ -22,6 +22,7 @@ from billing.models import (
 from billing.services.accounts import account_lock
 from billing.services.reckoning import month_of, reckon
 from studio.events import event_record
+from studio.local_time import local_date
 from studio.models import Family, Studio, User
 
 # Lines from lessons are numbered from 1, the teacher's own from here, so that drafting anew never
@@ -56,7 +57,14 @@ def invoice_draft(
     with transaction.atomic():
         account_lock(family.pk)
         draft = _draft_of(family, first)
-        found = reckon(family=family, month=first, settings=settings, studio=studio, without=draft)
+        found = reckon(
+            family=family,
+            month=first,
+            settings=settings,
+            studio=studio,
+            today=local_date(now, studio.zone),
+            without=draft,
+        )
         has_work = bool(found.net or found.unpriced or keep_empty)
         if draft is None and not has_work:
             return None, found
@@ -71,7 +79,7 @@ def invoice_draft(
         if not has_work and not draft.lines.exists():
             draft.delete()
             return None, found
-        _lines_write(draft, found.lines, settings)
+        _lines_write(draft, found, settings)
     return draft, found
 
 
@@ -83,8 +91,8 @@ def _draft_of(family: Family, first: date) -> Invoice | None:
     )
 
 
-def _lines_write(draft: Invoice, lines: Iterable[ChargeLine], settings: BillingSettings) -> None:
-    for position, charge in enumerate(lines, start=1):
+def _lines_write(draft: Invoice, found: Charges, settings: BillingSettings) -> None:
+    for position, charge in enumerate(found.lines, start=1):
         line = InvoiceLine.objects.create(
             invoice=draft, position=position, **charge_fields(charge, settings)
         )
@@ -96,6 +104,20 @@ def _lines_write(draft: Invoice, lines: Iterable[ChargeLine], settings: BillingS
             BilledVisit.objects.create(
                 family_id=draft.family_id, on_date=charge.on, place_id=charge.place_id, line=line
             )
+    taken_back = InvoiceLine.objects.in_bulk([credit.line_id for credit in found.credits])
+    for position, credit in enumerate(found.credits, start=len(found.lines) + 1):
+        InvoiceLine.objects.create(
+            invoice=draft, position=position, **credit_fields(credit, taken_back[credit.line_id])
+        )
+
+
+def fields_wanted(found: Charges, settings: BillingSettings) -> list[dict[str, object]]:
+    """Return all that the lessons put on an invoice, as the columns of its lines."""
+    lines = InvoiceLine.objects.in_bulk([credit.line_id for credit in found.credits])
+    return [
+        *(charge_fields(charge, settings) for charge in found.lines),
+        *(credit_fields(credit, lines[credit.line_id]) for credit in found.credits),
+    ]
 
 
 def charge_fields(charge: ChargeLine, settings: BillingSettings) -> dict[str, object]:
@@ -114,6 +136,26 @@ def charge_fields(charge: ChargeLine, settings: BillingSettings) -> dict[str, ob
         "tax_category": tax.category.value,
         "tax_percent": tax.percent,
         "tax_reason": tax.reason,
+        "credits_id": None,
+    }
+
+
+def credit_fields(credit: Credit, line: InvoiceLine) -> dict[str, object]:
+    """Return what is taken back as the columns of an invoice line: taxed as it was."""
+    return {
+        "kind": LineKind.CREDIT,
+        "on_date": credit.on,
+        "lesson_id": None,
+        "student_id": credit.student_id,
+        "place_id": None,
+        "student_name": credit.student_name,
+        "words": credit.words[:300],
+        "reason": credit.reason,
+        "net": credit.net,
+        "tax_category": line.tax_category,
+        "tax_percent": line.tax_percent,
+        "tax_reason": line.tax_reason,
+        "credits_id": credit.line_id,
     }
 
 

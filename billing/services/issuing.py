@@ -16,6 +16,8 @@ from billing.charging.numbering import invoice_number
 from billing.charging.totals import totals
 from billing.document import to_record
 from billing.models import (
+    BilledLesson,
+    BilledVisit,
     BillingSettings,
     Invoice,
     InvoiceLine,
@@ -23,7 +25,7 @@ from billing.models import (
     InvoiceStatus,
 )
 from billing.services.accounts import account_lock, draws_write
-from billing.services.drafting import charge_fields
+from billing.services.drafting import fields_wanted
 from billing.services.reckoning import reckon
 from billing.services.snapshots import document_of
 from studio.events import event_record
@@ -67,10 +69,12 @@ def invoice_issue(*, invoice: Invoice, by: User, today: date, now: datetime) -> 
         if not draft.is_draft:
             return draft
         lines = list(draft.lines.in_order())
-        _check_against_lessons(draft, lines, studio=studio, settings=settings)
-        return number_and_freeze(
+        _check_against_lessons(draft, lines, studio=studio, settings=settings, today=today)
+        issued = number_and_freeze(
             draft, lines, studio=studio, settings=settings, by=by, today=today, now=now
         )
+        _free_what_is_taken_back(lines)
+        return issued
 
 
 def number_and_freeze(
@@ -139,13 +143,19 @@ def _paid_already(draft: Invoice, due_date: date, gross: Decimal) -> list[Draw]:
 
 
 def _check_against_lessons(
-    draft: Invoice, lines: Sequence[InvoiceLine], *, studio: Studio, settings: BillingSettings
+    draft: Invoice,
+    lines: Sequence[InvoiceLine],
+    *,
+    studio: Studio,
+    settings: BillingSettings,
+    today: date,
 ) -> None:
     found = reckon(
         family=draft.family,
         month=draft.period_start,
         settings=settings,
         studio=studio,
+        today=today,
         without=draft,
     )
     if found.unpriced:
@@ -159,7 +169,7 @@ def _check_against_lessons(
             f"The draft is in {draft.currency}, the studio now works in {studio.currency}. Throw "
             "the draft away and draft the month again."
         )
-    wanted = [charge_fields(charge, settings) for charge in found.lines]
+    wanted = fields_wanted(found, settings)
     kept = [
         {name: getattr(line, name) for name in wanted[0]} if wanted else {}
         for line in lines
@@ -170,6 +180,13 @@ def _check_against_lessons(
             "Lessons, rates or settings have changed since this was drafted. Nothing was issued. "
             "Draft the month again, look it over, then issue."
         )
+
+
+def _free_what_is_taken_back(lines: Sequence[InvoiceLine]) -> None:
+    """Let a credited lesson be billed again, should it be put back and given after all."""
+    credited = [line.credits_id for line in lines if line.credits_id is not None]
+    BilledLesson.objects.filter(line__in=credited).delete()
+    BilledVisit.objects.filter(line__in=credited).delete()
 
 
 def month_issue(*, month: date, by: User, today: date, now: datetime) -> MonthIssued:

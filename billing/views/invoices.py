@@ -35,7 +35,7 @@ def _show(
     if not invoice.is_draft:
         return _show_issued(request, invoice)
     document = draft_document(invoice)
-    reckoning = selectors.draft_reckoning(invoice, studio=request.studio)
+    reckoning = selectors.draft_reckoning(invoice, studio=request.studio, today=today_of(request))
     context = {
         "invoice": invoice,
         "document": document,

@@ -1,6 +1,6 @@
 """What the teacher fills in about lessons."""
 
-from lessons.forms.booking import CallOffForm, LessonForm, MoveForm, SeriesForm, StopForm
+from lessons.forms.booking import LessonForm, MoveForm, SeriesForm, StopForm
 from lessons.forms.desk import AttendanceForm, NoteForm
 from lessons.forms.frame import (
     BandForm,
@@ -12,6 +12,7 @@ from lessons.forms.frame import (
     TermForm,
     WorkingHoursForm,
 )
+from lessons.forms.missed import CallOffForm
 
 __all__ = [
     "AttendanceForm",

@@ -2,34 +2,27 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.http import QueryDict
 
-from lessons.forms.fields import (
-    AT_HOME,
-    ONLINE,
-    MinutesField,
-    StudentField,
-    WallTimeField,
-    place_choices,
-)
-from lessons.models import CalledOffBy, Lesson, Term
+from lessons.forms.fields import AT_HOME, ONLINE, MinutesField, WallTimeField, place_choices
+from lessons.forms.kinds import SINGLE_KINDS, KindForm, left_out, own_times
+from lessons.models import Lesson, Term
 from lessons.models.calendar import WEEKDAYS
 from lessons.planning.recurrence import CannotRepeat, WeeklyRule
+from lessons.selectors.homes import home_on
 from lessons.selectors.series import SeriesWish
 from lessons.services.booking import online_place
 from studio.forms import SensibleDateField
-from studio.local_time import local_date
-from studio.models import Place, Student, Studio
+from studio.models import Place, Studio
 
 EVERY = [(1, "every week"), (2, "every second week"), (3, "every third week"), (4, "every 4 weeks")]
 ROAD_REASON = "Book it although the road is too long, because"
 RULE_FIELDS = {
+    "first_date": "from_date",
     "last_date": "until_date",
     "at": "at",
     "minutes": "minutes",
@@ -37,33 +30,7 @@ RULE_FIELDS = {
 }
 
 
-class WhoAndWhereForm(forms.Form):
-    """A student and the place where the lesson is."""
-
-    student = StudentField()
-    where = forms.ChoiceField(choices=[])
-    at = WallTimeField(label="Begins at")
-    minutes = MinutesField(initial=30)
-
-    def __init__(self, *args: Any, studio: Studio, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.studio, self.today = studio, today
-        students = Student.objects.active().select_related("family__home").by_name()
-        self.fields["student"].queryset = students  # type: ignore[attr-defined]
-        self.fields["where"].choices = place_choices(studio)  # type: ignore[attr-defined]
-
-    def place(self) -> Place:
-        """Return the chosen place; call it on a valid form."""
-        where = self.cleaned_data["where"]
-        if where == AT_HOME:
-            home: Place = self.cleaned_data["student"].family.home
-            return home
-        if where == ONLINE:
-            return online_place()
-        return Place.objects.get(pk=int(where))
-
-
-class SeriesForm(WhoAndWhereForm):
+class SeriesForm(KindForm):
     """A lesson that repeats, for a term or between two dates."""
 
     term = forms.ModelChoiceField(
@@ -81,6 +48,7 @@ class SeriesForm(WhoAndWhereForm):
     seal = forms.CharField(required=False, max_length=32, widget=forms.HiddenInput)
 
     field_order = [
+        "kind",
         "student",
         "where",
         "weekday",
@@ -123,11 +91,12 @@ class SeriesForm(WhoAndWhereForm):
     def wish(self) -> SeriesWish:
         """Return what is asked for; call it on a valid form."""
         return SeriesWish(
-            students=(self.cleaned_data["student"],),
             place=self.place(),
             rule=self.cleaned_data["rule"],
             term=self.cleaned_data["term"],
-            left_out=self._left_out(),
+            left_out=left_out(self.data),
+            own_times=own_times(self.data),
+            **self.people_and_kind(),
         )
 
     def _first_and_last(self, cleaned: dict[str, Any]) -> tuple[date | None, date | None]:
@@ -143,17 +112,8 @@ class SeriesForm(WhoAndWhereForm):
         first = begin + timedelta(days=(cleaned["weekday"] - begin.weekday()) % 7)
         return first, last
 
-    def _left_out(self) -> frozenset[date]:
-        # One box per date, drawn from the plan: no field of the form itself. Nonsense is no date.
-        given = self.data.getlist("left_out") if isinstance(self.data, QueryDict) else []
-        days = set()
-        for text in given[:400]:
-            with suppress(ValueError):
-                days.add(date.fromisoformat(text))
-        return frozenset(days)
 
-
-class LessonForm(WhoAndWhereForm):
+class LessonForm(KindForm):
     """One lesson by itself."""
 
     day = SensibleDateField(label="Date")
@@ -163,7 +123,11 @@ class LessonForm(WhoAndWhereForm):
         required=False,
         help_text="Leave empty unless the page says that the road is too long.",
     )
-    field_order = ["student", "where", "day", "at", "minutes", "road_reason"]
+    field_order = ["kind", "student", "where", "day", "at", "minutes", "road_reason"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = SINGLE_KINDS  # type: ignore[attr-defined]
 
 
 class MoveForm(forms.Form):
@@ -201,55 +165,11 @@ class MoveForm(forms.Form):
         if where == "same":
             return self.lesson.place
         if where == AT_HOME:
-            return self.lesson.takers.all()[0].student.family.home
+            family = self.lesson.takers.all()[0].student.family
+            return home_on(family, self.cleaned_data["day"])
         if where == ONLINE:
             return online_place()
         return Place.objects.get(pk=int(where))
-
-
-class CallOffForm(forms.Form):
-    """Who called a lesson off, when, and what it counts as."""
-
-    called_off_by = forms.ChoiceField(label="Who calls it off?", choices=CalledOffBy.choices)
-    reason = forms.CharField(max_length=200, required=False, help_text="Such as: ill.")
-    told_date = SensibleDateField(
-        label="Told on", required=False, help_text="Empty: just now. It decides whether it is late."
-    )
-    told_time = WallTimeField(label="Told at", required=False)
-    counts_as = forms.ChoiceField(
-        label="Counts as",
-        required=False,
-        choices=[
-            ("", "What the rules say"),
-            ("called_off", "Called off in time: free of charge"),
-            ("called_off_late", "Called off late: charged"),
-        ],
-    )
-    is_family_told = forms.BooleanField(label="Tell the family by e-mail", required=False)
-
-    def __init__(self, *args: Any, studio: Studio, now: datetime, **kwargs: Any) -> None:
-        kwargs.setdefault("initial", {"is_family_told": True, "called_off_by": CalledOffBy.FAMILY})
-        super().__init__(*args, **kwargs)
-        self.studio, self.now = studio, now
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or self.cleaned_data
-        if self.errors:
-            return cleaned
-        day, at = cleaned["told_date"], cleaned["told_time"]
-        if at is not None and day is None:
-            day = local_date(self.now, self.studio.zone)
-        if day is not None and at is None:
-            self.add_error("told_time", "Write the time as well; it decides whether it was late.")
-            return cleaned
-        told_at = self.now
-        if day is not None and at is not None:
-            # Of a time that the clock shows twice, the first is meant: in the family's favour.
-            told_at = datetime.combine(day, at, tzinfo=self.studio.zone)
-        if told_at > self.now:
-            self.add_error("told_time", "That is still to come.")
-        cleaned["told_at"] = told_at
-        return cleaned
 
 
 class StopForm(forms.Form):

@@ -8,14 +8,20 @@ from lessons.models import Attendance
 from lessons.models.notes import LONGEST_NOTE
 
 
-class AttendanceForm(forms.Form):
+class DeskForm(forms.Form):
+    """What every press at the desk carries: a key of its own, so that it is done once."""
+
+    press_key = forms.CharField(required=False, max_length=64)
+
+
+class AttendanceForm(DeskForm):
     """Whether one student was there."""
 
     student = forms.IntegerField(min_value=1)
     attendance = forms.ChoiceField(choices=Attendance.choices)
 
 
-class NoteForm(forms.Form):
+class NoteForm(DeskForm):
     """The text of a progress note."""
 
     body = forms.CharField(

@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import Q
 
 from lessons.planning.recurrence import LONGEST_LESSON_MINUTES, SHORTEST_LESSON_MINUTES
-from studio.models import Place, PlaceKind, Student, Studio
+from studio.models import Family, Place, PlaceKind, Student, Studio
 
 AT_HOME = "home"
 ONLINE = "online"
@@ -60,4 +60,13 @@ def place_choices(studio: Studio) -> list[tuple[str, str]]:
         Q(kind__in=[PlaceKind.ROOM, PlaceKind.SCHOOL]) | Q(pk=studio.base_id)
     )
     rooms = [(str(place.pk), place.name) for place in shared.order_by("kind", "name", "pk")]
-    return [(AT_HOME, "At the family’s home"), *rooms, (ONLINE, "Online")]
+    return [(AT_HOME, "At the family’s home"), *rooms, *_other_homes(), (ONLINE, "Online")]
+
+
+def _other_homes() -> list[tuple[str, str]]:
+    """The second homes of children who have two, each by its family's name."""
+    rows = Family.other_homes.through.objects.order_by("family__name", "place__name", "pk")
+    return [
+        (str(place), f"Other home of {family}: {name}")
+        for place, family, name in rows.values_list("place", "family__name", "place__name")
+    ]

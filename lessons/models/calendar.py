@@ -174,4 +174,9 @@ class MissedLessonRules(models.Model):
 
     def policy(self) -> MissedLessonPolicy:
         """Return the same rules as a value."""
-        return MissedLessonPolicy(notice_hours=self.notice_hours)
+        return MissedLessonPolicy(
+            notice_hours=self.notice_hours,
+            is_family_owed_make_up=self.is_family_owed_make_up,
+            is_teacher_owing_make_up=self.is_teacher_owing_make_up,
+            make_up_weeks=self.make_up_weeks,
+        )

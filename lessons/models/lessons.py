@@ -272,7 +272,10 @@ class Attendance(models.TextChoices):
 
 
 class LessonStudent(models.Model):
-    """One student in one lesson."""
+    """One student in one lesson.
+
+    ``away_outcome`` is what it counts as for somebody who said beforehand that they cannot come.
+    """
 
     lesson = models.ForeignKey(Lesson, on_delete=models.CASCADE, related_name="takers")
     student = models.ForeignKey(Student, on_delete=models.PROTECT, related_name="lesson_takers")
@@ -280,6 +283,9 @@ class LessonStudent(models.Model):
         max_length=10, choices=Attendance.choices, default=Attendance.UNMARKED
     )
     marked_at = models.DateTimeField(null=True, blank=True)
+    # One of a group who said beforehand that they cannot come: the lesson stands without them.
+    away_outcome = models.CharField(max_length=24, blank=True)
+    away_reason = models.CharField(max_length=200, blank=True)
 
     class Meta:
         constraints = [
@@ -296,6 +302,11 @@ class LessonStudent(models.Model):
     def is_present(self) -> bool:
         """True when marked as there."""
         return self.attendance == Attendance.PRESENT
+
+    @property
+    def is_away(self) -> bool:
+        """True for somebody who said that they cannot come, and did not come after all."""
+        return bool(self.away_outcome) and self.attendance == Attendance.UNMARKED
 
     @property
     def is_no_show(self) -> bool:

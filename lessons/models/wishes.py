@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, time
+from typing import Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -55,6 +56,14 @@ class StudentWishes(models.Model):
         return f"wishes of student {self.student_id}"
 
 
+class StudentWindowQuerySet(models.QuerySet["StudentWindow"]):
+    """Windows."""
+
+    def in_week(self) -> Self:
+        """From Monday on, by their beginning."""
+        return self.order_by("weekday", "begins_at", "pk")
+
+
 class StudentWindow(models.Model):
     """A stretch of a weekday in which a student can come. An end of 00:00 is midnight.
 
@@ -73,6 +82,8 @@ class StudentWindow(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(8)],
     )
     anchor_date = models.DateField("a day in a week that suits", null=True, blank=True)
+
+    objects = StudentWindowQuerySet.as_manager()
 
     class Meta:
         constraints = [

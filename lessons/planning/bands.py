@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -60,7 +60,12 @@ def band_of_stop(stop: Stop, roads: RoadBook, bands: Sequence[Band]) -> BandFor:
     if stop.is_online or (roads.base is not None and roads.base.key == stop.key):
         return BandFor("none", Decimal(0), "", 0.0, None)
     km, _ = roads.km_for_band(stop)
-    return band_for(km, bands)
+    found = band_for(km, bands)
+    if found.standing == "outside" and stop.surcharge_by_hand is not None:
+        return replace(
+            found, surcharge=stop.surcharge_by_hand, label=f"{found.label}, priced by hand"
+        )
+    return found
 
 
 def _plain(km: Decimal) -> str:

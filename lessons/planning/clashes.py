@@ -46,15 +46,25 @@ def clashes(
     """Return everything that stands in the way, in order of time; empty when it fits.
 
     Only the lesson before and the lesson after matter for the road: that is how it is driven.
+    Stretches without a place lie on the way; their minutes are not there for the road.
     """
     others = sorted(booked, key=lambda visit: (visit.when, visit.key or 0))
     found = [_overlap(wanted, other, zone) for other in others if other.when.overlaps(wanted.when)]
-    before = [other for other in others if other.when.end <= wanted.when.start]
-    after = [other for other in others if other.when.start >= wanted.when.end]
-    if before:
-        found += _road(wanted, max(before, key=lambda visit: visit.when.end), wanted, roads, zone)
-    if after:
-        found += _road(wanted, wanted, min(after, key=lambda visit: visit.when.start), roads, zone)
+    with_place = [other for other in others if not roads.is_anywhere(other.stop)]
+    before = [other for other in with_place if other.when.end <= wanted.when.start]
+    after = [other for other in with_place if other.when.start >= wanted.when.end]
+    last = max(before, key=lambda visit: visit.when.end, default=None)
+    following = min(after, key=lambda visit: visit.when.start, default=None)
+    anywhere = [other for other in others if roads.is_anywhere(other.stop)]
+    if roads.is_anywhere(wanted.stop):
+        if last is not None and following is not None:
+            between = [wanted, *anywhere]
+            found += _road(wanted, last, following, roads, zone, between)
+    else:
+        if last is not None:
+            found += _road(wanted, last, wanted, roads, zone, anywhere)
+        if following is not None:
+            found += _road(wanted, wanted, following, roads, zone, anywhere)
     return tuple(sorted(found, key=lambda clash: (clash.other.when, clash.other.key or 0)))
 
 
@@ -67,9 +77,10 @@ def all_clashes(visits: Sequence[Visit], roads: RoadBook, zone: ZoneInfo) -> tup
             if later.when.start >= visit.when.end:
                 break
             found.append(_overlap(visit, later, zone))
-    for earlier, later in pairwise(ordered):
+    anywhere = [visit for visit in ordered if roads.is_anywhere(visit.stop)]
+    for earlier, later in pairwise(v for v in ordered if not roads.is_anywhere(v.stop)):
         if not earlier.when.overlaps(later.when):
-            found += _road(later, earlier, later, roads, zone)
+            found += _road(later, earlier, later, roads, zone, anywhere)
     return tuple(found)
 
 
@@ -81,11 +92,17 @@ def _overlap(wanted: Visit, other: Visit, zone: ZoneInfo) -> Clash:
 
 
 def _road(
-    wanted: Visit, earlier: Visit, later: Visit, roads: RoadBook, zone: ZoneInfo
+    wanted: Visit,
+    earlier: Visit,
+    later: Visit,
+    roads: RoadBook,
+    zone: ZoneInfo,
+    anywhere: Sequence[Visit] = (),
 ) -> list[Clash]:
     other = earlier if later is wanted else later
-    gap = earlier.when.minutes_until(later.when)
-    road = roads.between(earlier.stop, later.stop)
+    gap = earlier.when.minutes_until(later.when) - _minutes_within(earlier, later, anywhere)
+    arrival = later.when.start.astimezone(zone)
+    road = roads.between(earlier.stop, later.stop, arrival.hour * 60 + arrival.minute)
     way = f"the road {'from' if other is earlier else 'to'} {_named(other, zone)}"
     if road.minutes is None:
         if gap >= UNKNOWN_ROAD_MINUTES:
@@ -99,6 +116,15 @@ def _road(
     words = f"{way} takes {_minutes(road.minutes)} ({road.source_words}) and {there}: "
     words += f"{_minutes(missing)} missing"
     return [Clash("road", wanted, other, missing, words)]
+
+
+def _minutes_within(earlier: Visit, later: Visit, anywhere: Sequence[Visit]) -> int:
+    """Minutes between two visits that are spent on something else, wherever that is."""
+    return sum(
+        other.when.minutes
+        for other in anywhere
+        if other.when.start >= earlier.when.end and other.when.end <= later.when.start
+    )
 
 
 def _named(visit: Visit, zone: ZoneInfo) -> str:

@@ -1,45 +1,44 @@
 """Where a weekly lesson would fit: every start of the grid, with its weeks and its cost.
 
 Many dates of a term share one schedule, so each different day is looked at once and its dates are
-counted: a term of forty lessons is searched in milliseconds. Best first: free in all weeks, then
-the least added driving plus ``IDLE_SHARE`` of the added idling, then what the family likes best;
-equal ones by weekday and time, so that two searches give the same list.
+counted: a term of sixty lessons is searched in milliseconds. Best first: the fewest dates with
+something in the way, then the least added driving plus ``IDLE_SHARE`` of the added idling, with a
+little off for what the family likes best; equal ones by weekday and time, so that two searches give
+the same list.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from lessons.planning.openings import Fit, Misfit, Schedule, Span, Ways, Window, placed
+from lessons.planning.looking import (
+    DAY_MINUTES,
+    IDLE_SHARE,
+    PREFERENCE_MINUTES,
+    SHIFTS,
+    TeachingDay,
+    Wanted,
+    cost_of,
+    days_alike,
+    label_if_it_helps,
+    looked_at,
+)
+from lessons.planning.openings import Fit, Misfit, Ways
 
-IDLE_SHARE = 0.4
-PREFERENCE_MINUTES = 5
-"""What a time that the family likes best is worth, in minutes of driving."""
-
-_SHIFTS = (15, -15, 30, -30)
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """The lesson that is looked for. ``latest_end`` is the hour by which it must be over."""
-
-    minutes: int
-    place: int | None
-    windows: tuple[Window, ...]
-    latest_end: int = 24 * 60
-    key: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class TeachingDay:
-    """One date of the term: what is booked, when the teacher works, how much is enough."""
-
-    schedule: Schedule
-    hours: tuple[Span, ...]
-    most_minutes: int = 24 * 60
+__all__ = [
+    "DAY_MINUTES",
+    "IDLE_SHARE",
+    "PREFERENCE_MINUTES",
+    "Found",
+    "Opening",
+    "Repair",
+    "TeachingDay",
+    "Wanted",
+    "find_times",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +64,7 @@ class Opening:
     @property
     def cost(self) -> float:
         """What it is ranked by, in minutes of driving."""
-        liked = PREFERENCE_MINUTES if self.is_preferred else 0
-        return self.added_driving + IDLE_SHARE * self.added_idle - liked
+        return cost_of(self.added_driving, self.added_idle, is_preferred=self.is_preferred)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,13 +90,45 @@ class Found:
 
 @dataclass(slots=True)
 class _Tally:
-    """What one start comes to, date by date."""
+    """What one start comes to; the dates of days that are alike are kept together."""
 
-    free: list[date]
-    blocked: list[tuple[date, Misfit]]
+    free: list[list[date]]
+    blocked: list[tuple[list[date], Misfit]]
+    free_count: int = 0
+    blocked_count: int = 0
     driving: int = 0
     idle: int = 0
     is_preferred: bool = False
+
+    def add(self, result: Fit | Misfit, dates: list[date]) -> None:
+        """Count what days that are alike come to."""
+        if isinstance(result, Misfit):
+            self.blocked.append((dates, result))
+            self.blocked_count += len(dates)
+            return
+        self.free.append(dates)
+        self.free_count += len(dates)
+        self.driving += result.added_driving * len(dates)
+        self.idle += result.added_idle * len(dates)
+
+    def opening(self, weekday: int, start: int) -> Opening:
+        """Return the same, date by date."""
+        count = self.free_count or 1
+        return Opening(
+            weekday,
+            start,
+            tuple(sorted(day for dates in self.free for day in dates)),
+            tuple(sorted((day, misfit) for dates, misfit in self.blocked for day in dates)),
+            self.driving / count,
+            self.idle / count,
+            self.is_preferred,
+        )
+
+    @property
+    def cost(self) -> float:
+        """What the opening is ranked by."""
+        count = self.free_count or 1
+        return cost_of(self.driving / count, self.idle / count, is_preferred=self.is_preferred)
 
 
 def find_times(
@@ -109,74 +139,37 @@ def find_times(
     :param days: every date of the term on which lessons can be; closed dates are not among them
     :param grid: starts are multiples of so many minutes
     """
-    alike: dict[tuple[int, TeachingDay, tuple[Window, ...]], list[date]] = {}
-    for day in sorted(days):
-        windows = tuple(window for window in wanted.windows if window.is_open_on(day))
-        if windows:
-            alike.setdefault((day.weekday(), days[day], windows), []).append(day)
     tallies: dict[tuple[int, int], _Tally] = {}
     reasons: Counter[str] = Counter()
-    for (weekday, teaching, windows), dates in alike.items():
-        for start, is_preferred in _starts(wanted, teaching, windows, grid):
-            result = _looked_at(wanted, teaching, start, ways)
-            tally = tallies.setdefault((weekday, start), _Tally([], []))
+    for teaching, windows, dates in days_alike(wanted, days):
+        weekday = dates[0].weekday()
+        for start, is_preferred, result in looked_at(wanted, teaching, windows, ways, grid):
+            tally = tallies.get((weekday, start))
+            if tally is None:
+                tally = tallies[weekday, start] = _Tally([], [])
             tally.is_preferred |= is_preferred
+            tally.add(result, dates)
             if isinstance(result, Misfit):
-                tally.blocked += [(day, result) for day in dates]
                 reasons[result.kind] += len(dates)
-            else:
-                tally.free += dates
-                tally.driving += result.added_driving * len(dates)
-                tally.idle += result.added_idle * len(dates)
     ranked = sorted(
-        (_opening(weekday, start, tally) for (weekday, start), tally in tallies.items()),
-        key=lambda one: (not one.is_free_always, -len(one.free), one.cost, one.weekday, one.start),
+        tallies.items(),
+        key=lambda one: (one[1].blocked_count, one[1].cost, one[0]),
     )
-    openings = tuple(one for one in ranked if one.is_free_always)
-    partial = tuple(one for one in ranked if one.blocked and one.free)
-    repairs = () if openings else _repairs(wanted, days, ways, ranked)
+    shown = [tally.opening(*at) for at, tally in ranked if tally.free_count]
+    openings = tuple(one for one in shown if one.is_free_always)
+    partial = tuple(one for one in shown if one.blocked)
+    repairs: tuple[Repair, ...] = ()
+    if not openings:
+        everything = (tally.opening(*at) for at, tally in ranked)
+        repairs = _repairs(wanted, days, ways, everything)
     return Found(openings, partial, tuple(reasons.most_common()), repairs)
-
-
-def _starts(
-    wanted: Wanted, teaching: TeachingDay, windows: Sequence[Window], grid: int
-) -> list[tuple[int, bool]]:
-    """Every start within the teacher's and the family's hours, and whether it is liked best."""
-    starts: dict[int, bool] = {}
-    for begins, ends in teaching.hours:
-        for window in windows:
-            first = max(begins, window.begins)
-            last = min(ends, window.ends, wanted.latest_end) - wanted.minutes
-            for start in range(first + -first % grid, last + 1, grid):
-                starts[start] = starts.get(start, False) or window.is_preferred
-    return sorted(starts.items())
-
-
-def _looked_at(wanted: Wanted, teaching: TeachingDay, start: int, ways: Ways) -> Fit | Misfit:
-    taught = sum(busy.end - busy.start for busy in teaching.schedule)
-    if taught + wanted.minutes > teaching.most_minutes:
-        return Misfit("full", f"the day has {taught} minutes of teaching already")
-    return placed(teaching.schedule, start, wanted.minutes, wanted.place, ways)
-
-
-def _opening(weekday: int, start: int, tally: _Tally) -> Opening:
-    count = len(tally.free) or 1
-    return Opening(
-        weekday,
-        start,
-        tuple(sorted(tally.free)),
-        tuple(sorted(tally.blocked)),
-        tally.driving / count,
-        tally.idle / count,
-        tally.is_preferred,
-    )
 
 
 def _repairs(
     wanted: Wanted,
     days: Mapping[date, TeachingDay],
     ways: Ways,
-    ranked: Sequence[Opening],
+    ranked: Iterator[Opening],
     *,
     most: int = 5,
 ) -> tuple[Repair, ...]:
@@ -187,37 +180,12 @@ def _repairs(
         if len(blockers) != 1 or 0 in blockers:
             continue
         blocker = blockers.pop()
-        for shift in _SHIFTS:
-            label = _label_if_it_helps(wanted, days, ways, opening, blocker, shift)
+        dates = [day for day, _ in opening.blocked]
+        for shift in SHIFTS:
+            label = label_if_it_helps(wanted, days, ways, dates, opening.start, blocker, shift)
             if label:
                 found.append(Repair(opening.weekday, opening.start, blocker, label, shift))
                 break
         if len(found) == most:
             break
     return tuple(found)
-
-
-def _label_if_it_helps(
-    wanted: Wanted,
-    days: Mapping[date, TeachingDay],
-    ways: Ways,
-    opening: Opening,
-    blocker: int,
-    shift: int,
-) -> str:
-    """Return the blocker's name if moving it lets the wanted lesson in on every date."""
-    label = ""
-    for day, _ in opening.blocked:
-        teaching = days[day]
-        other = next(busy for busy in teaching.schedule if busy.key == blocker)
-        rest = tuple(busy for busy in teaching.schedule if busy.key != blocker)
-        start, end = other.start + shift, other.end + shift
-        if not any(begins <= start and end <= ends for begins, ends in teaching.hours):
-            return ""
-        if isinstance(placed(rest, start, end - start, other.place, ways), Misfit):
-            return ""
-        moved = tuple(sorted((*rest, other._replace(start=start, end=end))))
-        if isinstance(placed(moved, opening.start, wanted.minutes, wanted.place, ways), Misfit):
-            return ""
-        label = other.label
-    return label

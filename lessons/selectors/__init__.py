@@ -1,7 +1,14 @@
 """Reading lessons: one function for each page or report, with a constant number of queries."""
 
-from lessons.selectors.days import DayPlan, DayStop, day_plan, not_marked_before, week_plan
-from lessons.selectors.facts import lesson_facts
+from lessons.selectors.days import (
+    DayPlan,
+    DayStop,
+    day_plan,
+    evenings_caution,
+    not_marked_before,
+    week_plan,
+)
+from lessons.selectors.facts import facts_of_lessons, lesson_facts
 from lessons.selectors.people import (
     family_lessons,
     family_notes,
@@ -19,6 +26,8 @@ __all__ = [
     "SeriesWish",
     "bands_now",
     "day_plan",
+    "evenings_caution",
+    "facts_of_lessons",
     "family_lessons",
     "family_notes",
     "lesson_facts",

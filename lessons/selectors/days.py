@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
-from lessons.models import Closure, Lesson, LessonStatus
-from lessons.planning.travel import NO_ROAD, Road, RoadBook
+from lessons.models import Closure, DayRule, Lesson, LessonStatus, TeachingLimits
+from lessons.planning.openings import Busy, Meal, has_meal
+from lessons.planning.travel import Road
+from lessons.selectors.appointments import AppointmentTime, appointments_on
+from lessons.selectors.booked import meal_of, minute_of, place_key, ways_between
+from lessons.selectors.day_roads import DayRoads, Leg, Taken
 from lessons.selectors.road import road_book, stop_of
 from studio.local_time import day_bounds, local_date
 from studio.models import Student, Studio
@@ -20,17 +24,40 @@ NOT_FORGOTTEN = timedelta(days=45)
 
 
 @dataclass(frozen=True, slots=True)
-class DayStop:
-    """One lesson in its day, with the road that leads to it."""
+class DayItem:
+    """Something in its day, with the road that leads to it."""
 
-    lesson: Lesson
-    road: Road
-    road_from: str
-    leave_by: datetime | None
-    gap_minutes: int | None
-    is_late: bool
-    overruled_reason: str
-    is_same_place: bool
+    leg: Leg
+
+    @property
+    def road(self) -> Road:
+        """The road that leads to it."""
+        return self.leg.road
+
+    @property
+    def road_from(self) -> str:
+        """Where that road begins."""
+        return self.leg.road_from
+
+    @property
+    def leave_by(self) -> datetime | None:
+        """When to set off; None when there is no road, or it cannot be done."""
+        return self.leg.leave_by
+
+    @property
+    def gap_minutes(self) -> int | None:
+        """Minutes between it and what was before it."""
+        return self.leg.gap_minutes
+
+    @property
+    def is_late(self) -> bool:
+        """True when the road takes longer than there is time."""
+        return self.leg.is_late
+
+    @property
+    def is_same_place(self) -> bool:
+        """True when nobody drives anywhere for it."""
+        return self.leg.is_same_place
 
     @property
     def free_minutes(self) -> int | None:
@@ -42,14 +69,36 @@ class DayStop:
 
 
 @dataclass(frozen=True, slots=True)
+class DayStop(DayItem):
+    """One lesson in its day."""
+
+    lesson: Lesson
+    overruled_reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayAppointment(DayItem):
+    """One private appointment in its day."""
+
+    time: AppointmentTime
+
+
+@dataclass(frozen=True, slots=True)
 class DayPlan:
-    """A local day: its lessons in order, the roads between them, and those called off."""
+    """A local day: what is in it in order, the roads between, and what is called off."""
 
     day: date
-    stops: tuple[DayStop, ...]
+    items: tuple[DayStop | DayAppointment, ...]
     called_off: tuple[Lesson, ...]
     road_home: Road | None
+    ends_at: str
     closed: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def stops(self) -> tuple[DayStop, ...]:
+        """The lessons of the day in order."""
+        return tuple(item for item in self.items if isinstance(item, DayStop))
 
     @property
     def students(self) -> list[Student]:
@@ -68,15 +117,17 @@ class DayPlan:
 
     @property
     def driving_minutes(self) -> int:
-        """Minutes on the road that are known, from base and back to it."""
-        roads = [stop.road for stop in self.stops] + ([self.road_home] if self.road_home else [])
-        return sum(road.minutes or 0 for road in roads)
+        """Minutes on the road that are known, from the day's beginning to its end."""
+        return sum(road.minutes or 0 for road in self._roads)
 
     @property
     def has_unknown_road(self) -> bool:
         """True when some road of the day is not known."""
-        roads = [stop.road for stop in self.stops] + ([self.road_home] if self.road_home else [])
-        return any(not road.is_known for road in roads)
+        return any(not road.is_known for road in self._roads)
+
+    @property
+    def _roads(self) -> list[Road]:
+        return [item.road for item in self.items] + ([self.road_home] if self.road_home else [])
 
 
 def day_plan(*, day: date, studio: Studio) -> DayPlan:
@@ -98,64 +149,143 @@ def week_plan(*, monday: date, studio: Studio) -> tuple[DayPlan, ...]:
     return tuple(_days([monday + timedelta(days=n) for n in range(7)], studio))
 
 
-def _days(days: Sequence[date], studio: Studio) -> list[DayPlan]:
+def days_plan(
+    *, days: Sequence[date], studio: Studio, lessons: Iterable[Lesson]
+) -> tuple[DayPlan, ...]:
+    """Return any days, given earliest first, with all their lessons, which are at hand in order."""
+    return tuple(_days(days, studio, lessons)) if days else ()
+
+
+def evenings_caution(plans: Sequence[DayPlan], studio: Studio) -> str:
+    """Say when a week has more evenings than the teacher allows; empty when it has not."""
+    limits = TeachingLimits.current()
+    begins = limits.evening_begins_at
+    evenings = 0
+    for plan in plans:
+        ends = [stop.lesson.ends_at.astimezone(studio.zone) for stop in plan.stops]
+        evenings += any(end.time() > begins or end.date() > plan.day for end in ends)
+    if evenings <= limits.most_evenings_a_week:
+        return ""
+    return (
+        f"{evenings} evenings of this week have lessons after {begins:%H:%M}: "
+        f"your limit is {limits.most_evenings_a_week}."
+    )
+
+
+def _days(
+    days: Sequence[date], studio: Studio, lessons: Iterable[Lesson] | None = None
+) -> list[DayPlan]:
     zone = studio.zone
-    lessons = Lesson.objects.on_days(days[0], days[-1], zone).with_people().in_order()
+    if lessons is None:
+        lessons = Lesson.objects.on_days(days[0], days[-1], zone).with_people().in_order()
     by_day: dict[date, list[Lesson]] = defaultdict(list)
     for lesson in lessons:
         by_day[local_date(lesson.starts_at, zone)].append(lesson)
-    closures = list(Closure.objects.touching(days[0], days[-1]).in_order())
-    roads = road_book(studio)
+    private: dict[date, list[AppointmentTime]] = defaultdict(list)
+    for each in appointments_on(days[0], days[-1], zone):
+        private[each.day].append(each)
+    closures = list(Closure.objects.touching(days[0], days[-1]).select_related("school").in_order())
+    frame = _Frame(studio)
     return [
-        _plan(
+        frame.plan(
             day,
             by_day[day],
-            tuple(closure.name for closure in closures if closure.closed_days().covers(day)),
-            roads,
+            private[day],
+            tuple(_closure_words(row) for row in closures if row.closed_days().covers(day)),
         )
         for day in days
     ]
 
 
-def _plan(
-    day: date, lessons: Sequence[Lesson], closed: tuple[str, ...], roads: RoadBook
-) -> DayPlan:
-    kept = [lesson for lesson in lessons if not lesson.is_called_off]
-    stops: list[DayStop] = []
-    for place, lesson in enumerate(kept):
-        stops.append(_stop(lesson, kept[place - 1] if place else None, roads))
-    return DayPlan(
-        day=day,
-        stops=tuple(stops),
-        called_off=tuple(lesson for lesson in lessons if lesson.is_called_off),
-        road_home=roads.to_base(stop_of(kept[-1].place)) if kept else None,
-        closed=closed,
-    )
+def _closure_words(row: Closure) -> str:
+    return f"{row.name} ({row.school.name} only)" if row.school else row.name
 
 
-def _stop(lesson: Lesson, before: Lesson | None, roads: RoadBook) -> DayStop:
-    here = stop_of(lesson.place)
-    if before is None:
-        road = roads.from_base(here)
-        road_from = roads.base.name if roads.base else "your base"
-        gap, is_same = None, road == NO_ROAD
-    else:
-        road = roads.between(stop_of(before.place), here)
-        road_from = "base, online" if before.place.is_online else before.place.name
-        gap, is_same = before.when.minutes_until(lesson.when), before.place_id == lesson.place_id
-    is_late = gap is not None and road.minutes is not None and road.minutes > gap
-    leave_by = None
-    if road.minutes and not is_late:
-        leave_by = lesson.starts_at - timedelta(minutes=road.minutes)
-    # Whichever of the two was booked later carries the teacher's reason.
-    reason = lesson.road_overruled_reason or (before.road_overruled_reason if before else "")
-    return DayStop(
-        lesson=lesson,
-        road=road,
-        road_from=road_from,
-        leave_by=leave_by,
-        gap_minutes=gap,
-        is_late=is_late,
-        overruled_reason=reason if is_late else "",
-        is_same_place=is_same,
-    )
+class _Frame:
+    """What every day of a page shares: the roads, the rules of the weekdays, the limits."""
+
+    def __init__(self, studio: Studio) -> None:
+        self.zone = studio.zone
+        self.book = road_book(studio)
+        rules = DayRule.objects.select_related("starts_from", "ends_at_place")
+        self.rules = {rule.weekday: rule for rule in rules}
+        self.limits = TeachingLimits.current()
+
+    def plan(
+        self,
+        day: date,
+        lessons: Sequence[Lesson],
+        private: Sequence[AppointmentTime],
+        closed: tuple[str, ...],
+    ) -> DayPlan:
+        """String the day's lessons and appointments along its roads."""
+        rule = self.rules.get(day.weekday())
+        roads = DayRoads(
+            self.book,
+            stop_of(rule.starts_from) if rule and rule.starts_from else None,
+            stop_of(rule.ends_at_place) if rule and rule.ends_at_place else None,
+            self.zone,
+        )
+        taken = [
+            *(Taken(one.when, stop_of(one.place), one) for one in lessons if not one.is_called_off),
+            *(Taken(each.when, each.stop, each) for each in private),
+        ]
+        taken.sort(key=lambda one: (one.when, isinstance(one.what, AppointmentTime)))
+        items = self._items(taken, roads)
+        return DayPlan(
+            day=day,
+            items=items,
+            called_off=tuple(lesson for lesson in lessons if lesson.is_called_off),
+            road_home=roads.home(),
+            ends_at=roads.end_name,
+            closed=closed,
+            cautions=self._cautions(taken, rule),
+        )
+
+    def _items(
+        self, taken: Sequence[Taken], roads: DayRoads
+    ) -> tuple[DayStop | DayAppointment, ...]:
+        items: list[DayStop | DayAppointment] = []
+        before: Lesson | None = None
+        for one in taken:
+            leg = roads.lead_to(one)
+            if isinstance(one.what, AppointmentTime):
+                items.append(DayAppointment(leg, one.what))
+                continue
+            # Whichever of the two was booked later carries the teacher's reason.
+            reason = one.what.road_overruled_reason or (
+                before.road_overruled_reason if before else ""
+            )
+            items.append(DayStop(leg, one.what, reason if leg.is_late else ""))
+            before = one.what
+        return tuple(items)
+
+    def _cautions(self, taken: Sequence[Taken], rule: DayRule | None) -> tuple[str, ...]:
+        """What of the day's limits the day does not keep."""
+        said = []
+        lessons = [one for one in taken if isinstance(one.what, Lesson)]
+        taught = sum(one.what.minutes for one in lessons if isinstance(one.what, Lesson))
+        most = self.limits.most_minutes_a_day
+        if taught > most:
+            said.append(f"{taught} minutes of teaching: your limit is {most} a day.")
+        meal = meal_of(rule)
+        if meal is not None and lessons and not self._has_meal(taken, meal):
+            begins, ends = (time(minute // 60, minute % 60) for minute in meal[:2])
+            said.append(
+                f"No {meal.minutes} minutes are left for the meal between "
+                f"{begins:%H:%M} and {ends:%H:%M}."
+            )
+        return tuple(said)
+
+    def _has_meal(self, taken: Sequence[Taken], meal: Meal) -> bool:
+        ways, _ = ways_between((one.stop for one in taken), self.book, self.limits.buffer_minutes)
+        schedule = [
+            Busy(
+                start := minute_of(one.when.start.astimezone(self.zone)),
+                start + one.when.minutes,
+                place_key(one.stop, self.book),
+                "",
+            )
+            for one in taken
+        ]
+        return has_meal(tuple(schedule), meal, ways)

@@ -1,25 +1,27 @@
-"""What a search for a time looks at: the term's days as they are booked, hours, roads, limits."""
+"""Looking for a time: weekly or once, for somebody with wishes, in the days as they are booked."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
 
-from lessons.models import Closure, Lesson, TeachingLimits, WorkingHours
-from lessons.planning.find_time import Found, TeachingDay, Wanted, find_times
-from lessons.planning.openings import Busy, Span, Ways, Window
-from lessons.planning.travel import UNKNOWN_ROAD_MINUTES, RoadBook, Stop
-from lessons.selectors.road import road_book, stop_of
-from studio.local_time import local_date
+from lessons.models import StudentWindow, StudentWishes, TeachingLimits
+from lessons.planning.find_once import FoundOnce, find_once
+from lessons.planning.find_time import DAY_MINUTES, Found, TeachingDay, Wanted, find_times
+from lessons.planning.openings import Window
+from lessons.selectors.booked import (
+    USUAL_HOURS,
+    BookedDays,
+    booked_days,
+    hours_on,
+    minute_of,
+    place_key,
+)
+from lessons.selectors.road import stop_of
 from studio.models import Place, Student, Studio
 
-# Where no hours are written down yet, a teacher's day is taken to be this: common practice, no
-# source.
-USUAL_HOURS: tuple[Span, ...] = ((9 * 60, 21 * 60),)
-DAY_MINUTES = 24 * 60
+ALL_DAYS = tuple(Window(weekday, 0, DAY_MINUTES) for weekday in range(7))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,124 +48,158 @@ class FoundTimes:
     has_unknown_road: bool
 
 
-def times_for(*, wish: TimeWish, studio: Studio, besides: Sequence[int] = ()) -> FoundTimes:
-    """Look for a time: six queries, whatever the term holds.
+@dataclass(frozen=True, slots=True)
+class FoundOnceTimes:
+    """What the search for a single lesson came to."""
+
+    found: FoundOnce
+    latest_end: time | None
+    has_unknown_road: bool
+
+
+def times_for(
+    *,
+    wish: TimeWish,
+    studio: Studio,
+    besides: Sequence[int] = (),
+    besides_lessons: Sequence[int] = (),
+) -> FoundTimes:
+    """Look for a weekly time.
 
     :param besides: numbers of series whose lessons do not count (the one that is to be moved)
+    :param besides_lessons: numbers of single lessons that do not count
     """
-    limits = TeachingLimits.current()
-    days = _open_dates(wish)
-    lessons = _booked(wish.first_date, wish.last_date, studio.zone, besides)
-    roads = road_book(studio)
-    stops = {lesson.place_id: stop_of(lesson.place) for lesson in lessons}
-    stops[wish.place.pk] = stop_of(wish.place)
-    ways, has_unknown = _ways(stops.values(), roads, limits.buffer_minutes)
-    hours = list(WorkingHours.objects.order_by("weekday", "begins_at", "pk"))
-    by_day = _schedules(lessons, studio.zone, roads)
-    latest_end = _latest_end(wish.student, limits, wish.first_date)
-    found = find_times(
-        Wanted(
-            wish.minutes,
-            _place_key(stops[wish.place.pk], roads),
-            wish.windows,
-            _minute(latest_end) or DAY_MINUTES if latest_end else DAY_MINUTES,
-        ),
-        {
-            day: TeachingDay(
-                tuple(by_day.get(day, ())), hours_on(day, hours), limits.most_minutes_a_day
-            )
-            for day in days
-        },
-        ways,
-        grid=wish.grid,
-    )
-    return FoundTimes(found, len(days), latest_end, has_unknown)
+    return times_in(_booked(wish, studio, besides, besides_lessons), wish)
 
 
-def hours_on(day: date, hours: Sequence[WorkingHours]) -> tuple[Span, ...]:
-    """Return the teacher's hours on a day; dated ones (a summer timetable) beat the others."""
-    if not hours:
-        return USUAL_HOURS
-    dated = [row for row in hours if row.first_date and row.last_date]
-    covering = [row for row in dated if row.first_date <= day <= row.last_date]  # type: ignore[operator]
-    chosen = covering or [row for row in hours if row.first_date is None]
-    return tuple(
-        (_minute(row.begins_at), _minute(row.ends_at) or DAY_MINUTES)
-        for row in chosen
-        if row.weekday == day.weekday()
-    )
+def once_for(
+    *,
+    wish: TimeWish,
+    studio: Studio,
+    besides: Sequence[int] = (),
+    besides_lessons: Sequence[int] = (),
+) -> FoundOnceTimes:
+    """Look for a time for one single lesson between the wish's dates, best first."""
+    return once_in(_booked(wish, studio, besides, besides_lessons), wish)
 
 
-def _open_dates(wish: TimeWish) -> list[date]:
-    closures = [
-        row.closed_days()
-        for row in Closure.objects.touching(wish.first_date, wish.last_date).filter(school=None)
-    ]
-    count = (wish.last_date - wish.first_date).days + 1
-    days = (wish.first_date + timedelta(days=n) for n in range(count))
-    rhythm = [
-        day
-        for day in days
-        # Every second week is counted from each weekday's own first date, as a series would be.
-        if ((day - wish.first_date).days // 7) % wish.every_weeks == 0
-    ]
-    return [day for day in rhythm if not any(closed.covers(day) for closed in closures)]
+def times_in(booked: BookedDays, wish: TimeWish) -> FoundTimes:
+    """Look for a weekly time in days that are read already."""
+    days, wanted, latest_end = looked_for(booked, wish)
+    found = find_times(wanted, days, booked.ways, grid=wish.grid)
+    return FoundTimes(found, len(days), latest_end, booked.has_unknown_road)
 
 
-def _booked(first: date, last: date, zone: ZoneInfo, besides: Sequence[int]) -> list[Lesson]:
-    lessons = Lesson.objects.taking_time().on_days(first, last, zone)
-    return list(
-        lessons.exclude(series_id__in=besides)
-        .select_related("place")
-        .prefetch_related("takers__student")
-        .in_order()
+def once_in(booked: BookedDays, wish: TimeWish) -> FoundOnceTimes:
+    """Look for a time for one single lesson in days that are read already."""
+    days, wanted, latest_end = looked_for(booked, replace(wish, every_weeks=1))
+    found = find_once(wanted, days, booked.ways, grid=wish.grid)
+    return FoundOnceTimes(found, latest_end, booked.has_unknown_road)
+
+
+def windows_of(student: Student) -> tuple[Window, ...]:
+    """Return when a student can come, as written down; empty when nothing is."""
+    return windows_by_student([student.pk]).get(student.pk, ())
+
+
+def windows_by_student(students: Sequence[int]) -> dict[int, tuple[Window, ...]]:
+    """Return the windows of several students: one query."""
+    found: dict[int, list[Window]] = {}
+    rows = StudentWindow.objects.filter(student__in=students)
+    for row in rows.order_by("weekday", "begins_at", "pk"):
+        found.setdefault(row.student_id, []).append(window_of(row))
+    return {student: tuple(windows) for student, windows in found.items()}
+
+
+def window_of(row: StudentWindow) -> Window:
+    """Return a window as a value."""
+    return Window(
+        row.weekday,
+        minute_of(row.begins_at),
+        minute_of(row.ends_at) or DAY_MINUTES,
+        row.every_weeks,
+        row.anchor_date,
+        row.is_preferred,
     )
 
 
-def _schedules(
-    lessons: Iterable[Lesson], zone: ZoneInfo, roads: RoadBook
-) -> dict[date, list[Busy]]:
-    days: dict[date, list[Busy]] = defaultdict(list)
-    for lesson in lessons:
-        start = _minute(lesson.starts_at.astimezone(zone))
-        place = _place_key(stop_of(lesson.place), roads)
-        label = lesson.names or "a lesson"
-        busy = Busy(start, start + lesson.minutes, place, label, lesson.series_id or 0)
-        days[local_date(lesson.starts_at, zone)].append(busy)
-    return days
+def wishes_of(student: Student) -> StudentWishes:
+    """Return what a student asks of a timetable, or unsaved defaults; no query if prefetched."""
+    return getattr(student, "wishes", None) or StudentWishes(student=student)
 
 
-def _ways(stops: Iterable[Stop], roads: RoadBook, buffer: int) -> tuple[Ways, bool]:
-    places = {_place_key(stop, roads): stop for stop in stops if not stop.is_online}
-    if roads.base is not None:
-        places[roads.base.key] = roads.base
-    minutes: dict[tuple[int, int], int] = {}
-    has_unknown = False
-    for here, start in places.items():
-        for there, end in places.items():
-            if here is None or there is None or here == there:
-                continue
-            known = roads.between(start, end).minutes
-            has_unknown |= known is None
-            minutes[here, there] = UNKNOWN_ROAD_MINUTES if known is None else known
-    return Ways(minutes, roads.base.key if roads.base else None, buffer), has_unknown
-
-
-def _place_key(stop: Stop, roads: RoadBook) -> int | None:
-    """An online lesson is given at the base; without one, nowhere that a road leads to."""
-    if not stop.is_online:
-        return stop.key
-    return roads.base.key if roads.base else None
-
-
-def _latest_end(student: Student, limits: TeachingLimits, day: date) -> time | None:
-    """The hour by which the student's lesson is over: their own, or every child's."""
-    wishes = getattr(student, "wishes", None)
-    own: time | None = wishes.latest_end if wishes is not None else None
+def latest_end_of(
+    student: Student, wishes: StudentWishes, limits: TeachingLimits, day: date
+) -> time | None:
+    """Return the hour by which the student's lesson is over: their own, or every child's."""
     is_child = student.birth_year is not None and day.year - student.birth_year <= limits.child_age
-    bounds = [bound for bound in (own, limits.child_latest_end if is_child else None) if bound]
-    return min(bounds, default=None)
+    bounds = [wishes.latest_end, limits.child_latest_end if is_child else None]
+    return min((bound for bound in bounds if bound), default=None)
 
 
-def _minute(at: time | datetime) -> int:
-    return at.hour * 60 + at.minute
+def _booked(
+    wish: TimeWish, studio: Studio, besides: Sequence[int], besides_lessons: Sequence[int]
+) -> BookedDays:
+    return booked_days(
+        first_date=wish.first_date,
+        last_date=wish.last_date,
+        places=[wish.place],
+        studio=studio,
+        besides=besides,
+        besides_lessons=besides_lessons,
+    )
+
+
+def looked_for(
+    booked: BookedDays, wish: TimeWish
+) -> tuple[dict[date, TeachingDay], Wanted, time | None]:
+    """The days that count for this wish, and the lesson as the search sees it."""
+    wishes = wishes_of(wish.student)
+    latest_end = latest_end_of(wish.student, wishes, booked.limits, wish.first_date)
+    closed = booked.closed_places.get(wish.place.pk, frozenset())
+    near = _too_near(booked, wish.student, wishes)
+    days = {
+        day: replace(teaching, is_too_near=True) if day in near else teaching
+        for day, teaching in booked.teaching.items()
+        # Every second week is counted from each weekday's own first date, as a series would be.
+        if wish.first_date <= day <= wish.last_date
+        and ((day - wish.first_date).days // 7) % wish.every_weeks == 0
+        and day not in closed
+    }
+    wanted = Wanted(
+        wish.minutes,
+        place_key(stop_of(wish.place), booked.roads),
+        wish.windows,
+        minute_of(latest_end) or DAY_MINUTES if latest_end else DAY_MINUTES,
+    )
+    return days, wanted, latest_end
+
+
+def _too_near(booked: BookedDays, student: Student, wishes: StudentWishes) -> frozenset[date]:
+    """The dates that leave too few days to another lesson of the same student.
+
+    Asked for only by those who take several lessons a week.
+    """
+    if wishes.lessons_per_week == 1:
+        return frozenset()
+    apart = range(-wishes.least_days_between, wishes.least_days_between + 1)
+    dates = booked.student_dates.get(student.pk, frozenset())
+    return frozenset(day + timedelta(days=n) for day in dates for n in apart)
+
+
+__all__ = [
+    "ALL_DAYS",
+    "USUAL_HOURS",
+    "BookedDays",
+    "FoundOnceTimes",
+    "FoundTimes",
+    "TimeWish",
+    "booked_days",
+    "hours_on",
+    "once_for",
+    "once_in",
+    "times_for",
+    "times_in",
+    "windows_of",
+    "wishes_of",
+]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from lessons.models import Lesson, LessonStatus, ProgressNote
+from django.db.models import Prefetch
+
+from lessons.models import Lesson, LessonStatus, LessonStudent, ProgressNote
 from studio.models import Family, Student
 
 
@@ -22,9 +24,14 @@ def student_last_notes(*, student: Student, most: int = 3) -> list[ProgressNote]
 
 
 def family_lessons(*, family: Family, now: datetime, most: int = 8) -> list[Lesson]:
-    """Return the family's next lessons, those called off included, so that nobody waits in vain."""
+    """Return the family's next lessons, those called off included, so that nobody waits in vain.
+
+    Of a group only the family's own children are among the takers: others are not its business.
+    """
+    own = LessonStudent.objects.filter(student__family=family).select_related("student")
     lessons = Lesson.objects.filter(takers__student__family=family, ends_at__gt=now).distinct()
-    return list(lessons.with_people().in_order()[:most])
+    rows = lessons.select_related("place", "series")
+    return list(rows.prefetch_related(Prefetch("takers", own)).in_order()[:most])
 
 
 def family_notes(*, family: Family, most: int = 6) -> list[ProgressNote]:

@@ -2,33 +2,37 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from lessons.models import Closure, Lesson, Term, WorkingHours
+from lessons.models import Lesson, WorkingHours
 from lessons.planning.clashes import Clash, Visit, clashes
 from lessons.planning.intervals import Interval
-from lessons.planning.recurrence import Expansion, Occurrence, WeeklyRule, expand
+from lessons.planning.recurrence import Expansion, Occurrence, expand
 from lessons.planning.travel import RoadBook
+from lessons.selectors.appointments import appointments_between
+from lessons.selectors.booked import hours_on, minute_of
+from lessons.selectors.place_hours import place_hours_words
 from lessons.selectors.road import road_book, stop_of
-from studio.models import Place, Student, Studio
+from lessons.selectors.series_wish import (
+    OwnTime,
+    SeriesWish,
+    closed_for,
+    reach,
+    seal_of,
+    wish_words,
+    with_own_times,
+)
+from studio.models import Place, Studio
+
+__all__ = ["OwnTime", "SeriesPlan", "SeriesWish", "series_plan", "single_clashes", "visits_between"]
 
 # The longest road anybody drives between two lessons is far below this.
 LOOK_AROUND = timedelta(days=1)
-
-
-@dataclass(frozen=True, slots=True)
-class SeriesWish:
-    """What the teacher asks for; ``left_out`` are dates given up on purpose."""
-
-    students: tuple[Student, ...]
-    place: Place
-    rule: WeeklyRule
-    term: Term | None = None
-    left_out: frozenset[date] = frozenset()
+# From this many dates on, what is in the way is a habit and not an exception.
+MOST_SINGLE_DATES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,11 @@ class DateClash:
         return all(clash.can_be_overruled for clash in self.clashes)
 
     @property
+    def lesson_in_the_way(self) -> int | None:
+        """The number of the lesson that would have to move, if it is one."""
+        return next((clash.other.key for clash in self.clashes if clash.other.key), None)
+
+    @property
     def words(self) -> str:
         """What stands in the way; beside an overlap the road does not matter."""
         overlaps = [f"it {clash.words}" for clash in self.clashes if not clash.can_be_overruled]
@@ -55,7 +64,17 @@ class ClashGroup:
     """Dates on which the very same thing stands in the way: most clashes repeat weekly."""
 
     words: str
-    days: tuple[date, ...]
+    dates: tuple[DateClash, ...]
+
+    @property
+    def days(self) -> tuple[date, ...]:
+        """The dates by themselves."""
+        return tuple(found.occurrence.day for found in self.dates)
+
+    @property
+    def is_few(self) -> bool:
+        """True for so few dates that each may be given a time of its own."""
+        return len(self.dates) <= MOST_SINGLE_DATES
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +87,7 @@ class SeriesPlan:
     in_the_way: tuple[DateClash, ...]
     left_out: tuple[Occurrence, ...]
     is_outside_hours: bool
+    place_hours_words: str = ""
 
     @property
     def overlaps(self) -> tuple[DateClash, ...]:
@@ -82,12 +102,12 @@ class SeriesPlan:
     @property
     def overlap_groups(self) -> tuple[ClashGroup, ...]:
         """The overlaps, each reason once with its dates."""
-        return _groups(self.overlaps)
+        return clash_groups(self.overlaps)
 
     @property
     def tight_groups(self) -> tuple[ClashGroup, ...]:
         """The roads that are too long, each reason once with its dates."""
-        return _groups(self.too_tight)
+        return clash_groups(self.too_tight)
 
     @property
     def free_count(self) -> int:
@@ -104,9 +124,13 @@ class SeriesPlan:
         parts += [str(skip.day) for skip in self.expansion.skipped]
         for found in self.in_the_way:
             parts += [clash.words for clash in found.clashes]
-        parts += [str(self.wish.place.pk), str(self.wish.rule.minutes)]
-        parts += sorted(str(student.pk) for student in self.wish.students)
-        return hashlib.sha256("|".join(parts).encode()).hexdigest()[:16]
+        return seal_of([*parts, *wish_words(self.wish)])
+
+    @property
+    def with_own_time(self) -> tuple[Occurrence, ...]:
+        """The dates that take place at another time than the rule's."""
+        own = {each.day for each in self.wish.own_times}
+        return tuple(occurrence for occurrence in self.to_book if occurrence.day in own)
 
 
 def series_plan(*, wish: SeriesWish, studio: Studio) -> SeriesPlan:
@@ -114,23 +138,30 @@ def series_plan(*, wish: SeriesWish, studio: Studio) -> SeriesPlan:
 
     :raises CannotRepeat: if the rule makes no lessons that could be held
     """
-    rule = wish.rule
-    closures = Closure.objects.touching(rule.first_date, rule.last_date).in_order()
-    expansion = expand(rule, [closure.closed_days() for closure in closures])
+    expansion = expand(wish.rule, closed_for(wish))
     kept = [found for found in expansion.occurrences if found.day not in wish.left_out]
-    in_the_way = _in_the_way(kept, wish, road_book(studio), studio)
+    kept = with_own_times(kept, wish)
+    in_the_way: tuple[DateClash, ...] = ()
+    if kept:
+        booked = visits_between(*reach(kept))
+        in_the_way = _in_the_way(kept, wish, booked, road_book(studio), studio)
     return SeriesPlan(
         wish=wish,
         expansion=expansion,
         to_book=tuple(kept),
         in_the_way=in_the_way,
         left_out=tuple(found for found in expansion.occurrences if found.day in wish.left_out),
-        is_outside_hours=not is_in_working_hours(rule.first_date, rule.at, rule.minutes),
+        is_outside_hours=not is_in_working_hours(
+            wish.rule.first_date, wish.rule.at, wish.rule.minutes
+        ),
+        place_hours_words=place_hours_words(
+            wish.place, wish.rule.first_date, wish.rule.at, wish.rule.minutes
+        ),
     )
 
 
 def visits_between(start: datetime, end: datetime, *, besides: Lesson | None = None) -> list[Visit]:
-    """Return the lessons that take time in this stretch and a day around it."""
+    """Return the lessons and appointments that take time in this stretch and a day around it."""
     lessons = (
         Lesson.objects.taking_time()
         .touching(start - LOOK_AROUND, end + LOOK_AROUND)
@@ -140,10 +171,12 @@ def visits_between(start: datetime, end: datetime, *, besides: Lesson | None = N
     )
     if besides is not None:
         lessons = lessons.exclude(pk=besides.pk)
-    return [
+    visits = [
         Visit(lesson.when, stop_of(lesson.place), lesson.names or "a lesson", lesson.pk)
         for lesson in lessons
     ]
+    private = appointments_between(start - LOOK_AROUND, end + LOOK_AROUND)
+    return visits + [Visit(each.when, each.stop, each.label) for each in private]
 
 
 def single_clashes(
@@ -164,38 +197,49 @@ def is_in_working_hours(day: date, at: time, minutes: int) -> bool:
     windows = list(WorkingHours.objects.all())
     if not windows:
         return True
-    begin = at.hour * 60 + at.minute
-    for window in windows:
-        opens = window.begins_at.hour * 60 + window.begins_at.minute
-        closes = (window.ends_at.hour * 60 + window.ends_at.minute) or 24 * 60
-        if window.weekday == day.weekday() and opens <= begin and begin + minutes <= closes:
-            return True
-    return False
+    begin = minute_of(at)
+    return any(
+        opens <= begin and begin + minutes <= closes for opens, closes in hours_on(day, windows)
+    )
 
 
-def _groups(found: Sequence[DateClash]) -> tuple[ClashGroup, ...]:
-    days: dict[str, list[date]] = defaultdict(list)
+def clash_groups(found: Sequence[DateClash]) -> tuple[ClashGroup, ...]:
+    """Return every reason once, with its dates."""
+    dates: dict[str, list[DateClash]] = defaultdict(list)
     for each in found:
-        days[each.words].append(each.occurrence.day)
-    return tuple(ClashGroup(words, tuple(dates)) for words, dates in days.items())
+        dates[each.words].append(each)
+    return tuple(ClashGroup(words, tuple(each)) for words, each in dates.items())
 
 
 def _in_the_way(
-    kept: Sequence[Occurrence], wish: SeriesWish, roads: RoadBook, studio: Studio
+    kept: Sequence[Occurrence],
+    wish: SeriesWish,
+    booked: Iterable[Visit],
+    roads: RoadBook,
+    studio: Studio,
 ) -> tuple[DateClash, ...]:
-    if not kept:
-        return ()
-    by_day = _by_utc_day(visits_between(kept[0].when.start, kept[-1].when.end))
-    label = " and ".join(student.name for student in wish.students)
-    found: list[DateClash] = []
-    for occurrence in kept:
-        wanted = Visit(occurrence.when, stop_of(wish.place), label)
-        here = occurrence.when.start.date()
+    stop = stop_of(wish.place)
+    wanted = [Visit(occurrence.when, stop, wish.names) for occurrence in kept]
+    found = all_in_the_way(wanted, booked, roads, studio)
+    return tuple(
+        DateClash(occurrence, clashing)
+        for occurrence, clashing in zip(kept, found, strict=True)
+        if clashing
+    )
+
+
+def all_in_the_way(
+    wanted: Sequence[Visit], booked: Iterable[Visit], roads: RoadBook, studio: Studio
+) -> list[tuple[Clash, ...]]:
+    """Return for each wanted visit what stands in its way, the other wanted ones among it."""
+    by_day = _by_utc_day([*booked, *wanted])
+    found = []
+    for each in wanted:
+        here = each.when.start.date()
         near = [visit for n in (-1, 0, 1) for visit in by_day[here + timedelta(days=n)]]
-        clashing = clashes(wanted, near, roads, studio.zone)
-        if clashing:
-            found.append(DateClash(occurrence, clashing))
-    return tuple(found)
+        others = [visit for visit in near if visit is not each]
+        found.append(clashes(each, others, roads, studio.zone))
+    return found
 
 
 def _by_utc_day(visits: Iterable[Visit]) -> dict[date, list[Visit]]:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Q, QuerySet
 
 from lessons.models import Closure, Lesson, LessonStatus, Series
 from lessons.planning.recurrence import SkippedDate
-from studio.local_time import day_bounds, local_date
+from studio.local_time import day_bounds, local_date, monday_of
 from studio.models import Studio
 
 
@@ -49,11 +49,25 @@ def series_lessons(*, series: Series) -> tuple[list[SeriesLesson], list[SkippedD
     lessons = Lesson.objects.filter(series=series).with_people().in_order()
     rows = [SeriesLesson(lesson, lesson.moved_from is not None) for lesson in lessons]
     zone = ZoneInfo(series.zone_name)
-    covered = {local_date(row.lesson.moved_from or row.lesson.starts_at, zone) for row in rows}
-    closures = list(Closure.objects.touching(series.first_date, series.last_date).in_order())
+    # A lesson stands for the date of its week, also when it was moved to another day.
+    covered = {
+        monday_of(local_date(row.lesson.moved_from or row.lesson.starts_at, zone)) for row in rows
+    }
+    closures = Closure.objects.touching(series.first_date, series.last_date)
+    its_own = Q(school=None) | Q(school=series.school_id) | Q(school__place=series.place_id)
+    closed = list(closures.filter(its_own).in_order())
     skipped = []
     for day in series.rule.dates():
-        if day not in covered:
-            names = [row.name for row in closures if row.closed_days().covers(day)]
+        if series.stopped_from_date is not None and day >= series.stopped_from_date:
+            break
+        if monday_of(day) not in covered:
+            names = [row.name for row in closed if row.closed_days().covers(day)]
             skipped.append(SkippedDate(day, ", ".join(names) or "left out"))
     return rows, skipped
+
+
+def next_lesson_date(*, series: Series, now: datetime, studio: Studio) -> date | None:
+    """Return the local day of the next planned lesson, None if there is none."""
+    planned = Lesson.objects.filter(series=series, starts_at__gt=now, status=LessonStatus.PLANNED)
+    lesson = planned.in_order().first()
+    return local_date(lesson.starts_at, studio.zone) if lesson else None

@@ -1,5 +1,6 @@
 """Changing the calendar: every writer of a lesson's time is here."""
 
+from lessons.services.appointments import LessonsInTheWay, appointment_keep
 from lessons.services.booking import (
     LessonClash,
     NothingToBook,
@@ -24,21 +25,27 @@ from lessons.services.desk import (
     note_send,
     note_write,
 )
+from lessons.services.reordering import day_reorder
+from lessons.services.retiming import lessons_retime
 
 __all__ = [
     "LessonClash",
     "LessonLocked",
     "LessonNotYet",
+    "LessonsInTheWay",
     "NoteEmpty",
     "NothingToBook",
     "PlanChanged",
     "SentNote",
+    "appointment_keep",
     "calendar_held",
+    "day_reorder",
     "lesson_book",
     "lesson_call_off",
     "lesson_mark",
     "lesson_move",
     "lesson_reinstate",
+    "lessons_retime",
     "note_send",
     "note_write",
     "online_place",

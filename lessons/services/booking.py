@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, time
+from typing import Any
 
 from django.db import IntegrityError, connection, transaction
 
-from lessons.models import Lesson, LessonStudent, Series
+from lessons.models import Lesson, LessonKind, LessonStudent, Series
 from lessons.overlap_net import NAME as NET
 from lessons.planning.clashes import Clash
 from lessons.planning.intervals import Interval
-from lessons.planning.recurrence import lesson_interval
+from lessons.planning.recurrence import Occurrence, lesson_interval
+from lessons.selectors.road import outside_words
 from lessons.selectors.series import SeriesPlan, SeriesWish, series_plan, single_clashes
+from lessons.selectors.series_wish import names_of
 from studio.events import event_record
-from studio.models import Place, PlaceKind, Student, Studio, User
+from studio.models import Place, PlaceKind, School, Student, Studio, User
 
 # Any number will do, as long as nothing else in this database locks the same one.
 CALENDAR_LOCK = 5_105_701
@@ -32,6 +35,15 @@ class LessonClash(Exception):
     def can_be_overruled(self) -> bool:
         """True when only the road stands in the way."""
         return bool(self.clashes) and all(clash.can_be_overruled for clash in self.clashes)
+
+
+class OutsideRadius(LessonClash):
+    """The place lies outside the radius and nobody has said why to go there."""
+
+    @property
+    def can_be_overruled(self) -> bool:
+        """True: a reason is enough, and it is kept with the place."""
+        return True
 
 
 class NothingToBook(Exception):
@@ -75,22 +87,21 @@ def series_book(
         if seal and seal != plan.seal:
             raise PlanChanged("The calendar changed while you were looking. Nothing was booked.")
         _refuse(plan, road_reason)
-        series = _series(wish, now)
+        refuse_outside(wish.place, studio, road_reason)
+        tight_days = {found.occurrence.day for found in plan.too_tight}
+        series = series_write(Series(created_at=now), wish)
         lessons = Lesson.objects.bulk_create(
             Lesson(
                 series=series,
-                place=wish.place,
-                starts_at=occurrence.when.start,
-                ends_at=occurrence.when.end,
-                minutes=wish.rule.minutes,
-                road_overruled_reason=road_reason if occurrence.day in _tight_days(plan) else "",
+                **lesson_fields(wish, occurrence),
+                road_overruled_reason=road_reason if occurrence.day in tight_days else "",
             )
             for occurrence in plan.to_book
         )
-        _take(lessons, wish.students)
+        take(lessons, wish.students)
         event_record(
             kind="series_booked",
-            subject=_names(wish.students),
+            subject=wish.names,
             by=by,
             now=now,
             series=series.pk,
@@ -110,8 +121,11 @@ def lesson_book(
     by: User,
     now: datetime,
     road_reason: str = "",
+    kind: str = LessonKind.LESSON,
+    school: School | None = None,
+    label: str = "",
 ) -> Lesson:
-    """Book one lesson.
+    """Book one lesson; a school block needs a school and a label, and no students.
 
     :raises LessonClash: if it overlaps, or the road is too long and no reason is given
     :raises CannotRepeat: if the clock shows that time never or twice, or midnight comes first
@@ -119,19 +133,34 @@ def lesson_book(
     studio = Studio.current()
     when = lesson_interval(day, at, minutes, studio.zone)
     with calendar_held():
+        refuse_outside(place, studio, road_reason)
         is_tight = refuse_clashes(
-            when=when, place=place, label=_names(students), studio=studio, road_reason=road_reason
+            when=when,
+            place=place,
+            label=label or names_of(students),
+            studio=studio,
+            road_reason=road_reason,
         )
-        lesson = Lesson.objects.create(
+        lesson = Lesson(
+            kind=kind,
+            school=school,
+            label=label,
             place=place,
             starts_at=when.start,
             ends_at=when.end,
             minutes=minutes,
             road_overruled_reason=road_reason if is_tight else "",
         )
-        _take([lesson], students)
+        lesson.full_clean()
+        lesson.save()
+        take([lesson], students)
         event_record(
-            kind="lesson_booked", subject=_names(students), by=by, now=now, lesson=lesson.pk
+            kind="lesson_booked",
+            subject=label or names_of(students),
+            by=by,
+            now=now,
+            lesson=lesson.pk,
+            lesson_kind=kind,
         )
     return lesson
 
@@ -153,6 +182,20 @@ def refuse_clashes(
     if any(not clash.can_be_overruled for clash in found) or (found and not road_reason):
         raise LessonClash(found)
     return bool(found)
+
+
+def refuse_outside(place: Place, studio: Studio, reason: str) -> None:
+    """Let nobody be driven to outside the radius without a reason; a new one stays with the place.
+
+    :raises OutsideRadius: without a reason
+    """
+    words = outside_words(place, studio)
+    if not words:
+        return
+    if not reason:
+        raise OutsideRadius((), f"Not booked. {words} Say why you go there all the same.")
+    place.road_overruled_reason = reason[:200]
+    place.save(update_fields=["road_overruled_reason"])
 
 
 def online_place() -> Place:
@@ -181,37 +224,44 @@ def _refuse(plan: SeriesPlan, road_reason: str) -> None:
         raise LessonClash([clash for found in standing for clash in found.clashes])
 
 
-def _tight_days(plan: SeriesPlan) -> set[date]:
-    return {found.occurrence.day for found in plan.too_tight}
-
-
-def _series(wish: SeriesWish, now: datetime) -> Series:
+def series_write(series: Series, wish: SeriesWish) -> Series:
+    """Give a series everything that the wish asks for, and save it; call it in a transaction."""
     rule = wish.rule
-    series = Series(
-        place=wish.place,
-        term=wish.term,
-        first_date=rule.first_date,
-        last_date=rule.last_date,
-        at=rule.at,
-        zone_name=rule.zone.key,
-        minutes=rule.minutes,
-        every_weeks=rule.every_weeks,
-        created_at=now,
-    )
+    series.kind, series.school, series.label = wish.kind, wish.school, wish.label
+    series.place, series.term = wish.place, wish.term
+    series.first_date, series.last_date = rule.first_date, rule.last_date
+    series.at, series.zone_name, series.minutes = rule.at, rule.zone.key, rule.minutes
+    series.every_weeks = rule.every_weeks
     series.full_clean()
     series.save()
     series.students.set(wish.students)
     return series
 
 
-def _take(lessons: Iterable[Lesson], students: Sequence[Student]) -> None:
+def lesson_fields(wish: SeriesWish, occurrence: Occurrence) -> dict[str, Any]:
+    """Return what a lesson of the wish has on one of its dates."""
+    rule = wish.rule
+    moved_from = None
+    if occurrence.day in {each.day for each in wish.own_times}:
+        # It stands for a date of the rule, as a lesson that is moved afterwards would.
+        moved_from = lesson_interval(occurrence.day, rule.at, rule.minutes, rule.zone).start
+    return {
+        "kind": wish.kind,
+        "school": wish.school,
+        "label": wish.label,
+        "place": wish.place,
+        "starts_at": occurrence.when.start,
+        "ends_at": occurrence.when.end,
+        "minutes": rule.minutes,
+        "moved_from": moved_from if moved_from != occurrence.when.start else None,
+    }
+
+
+def take(lessons: Iterable[Lesson], students: Sequence[Student]) -> None:
+    """Write down who takes part in new lessons."""
     LessonStudent.objects.bulk_create(
         LessonStudent(lesson=lesson, student=student) for lesson in lessons for student in students
     )
-
-
-def _names(students: Sequence[Student]) -> str:
-    return " and ".join(student.name for student in students)
 
 
 def _sentence(clashes: Sequence[Clash]) -> str:

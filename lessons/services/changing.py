@@ -22,6 +22,12 @@ from lessons.selectors.road import bands_now, road_book
 from lessons.selectors.series_pages import planned_from
 from lessons.services.booking import calendar_held, refuse_clashes
 from lessons.services.mail import tell_called_off, tell_moved
+from lessons.services.missed import (
+    MakeUpStands,
+    make_ups_settle,
+    make_ups_take_back,
+    overruling_note,
+)
 from lessons.services.revision import lesson_changed
 from studio.events import event_record
 from studio.models import Place, Studio, User
@@ -95,12 +101,16 @@ def lesson_call_off(
     by: User,
     now: datetime,
     counts_as: Outcome | None = None,
+    is_make_up_owed: bool | None = None,
+    overruled_because: str = "",
     is_family_told: bool = False,
 ) -> Lesson:
     """Call one lesson off; who asked and when decide what it counts as, unless overruled.
 
-    A repeated press changes nothing.
+    A repeated press changes nothing. What the teacher calls off is never charged.
 
+    :param is_make_up_owed: whether it is to be made up; None leaves it to the rules
+    :param overruled_because: why it counts otherwise than the rules say; it stays with the lesson
     :raises LessonLocked: if attendance is marked
     """
     studio = Studio.current()
@@ -110,20 +120,33 @@ def lesson_call_off(
             return lesson
         if lesson.is_done:
             raise LessonLocked("Attendance is marked. Take the mark back first, then call it off.")
-        outcome = (
-            MissedLessonRules.current()
-            .policy()
-            .outcome(
-                by="teacher" if called_off_by == CalledOffBy.TEACHER else "family",
-                told_at=told_at,
-                starts_at=lesson.starts_at,
-                zone=studio.zone,
-            )
+        policy = MissedLessonRules.current().policy()
+        is_mine = called_off_by == CalledOffBy.TEACHER
+        by_rules = policy.outcome(
+            by="teacher" if is_mine else "family",
+            told_at=told_at,
+            starts_at=lesson.starts_at,
+            zone=studio.zone,
         )
-        _call_off(lesson, called_off_by, told_at, reason, counts_as or outcome)
+        outcome = by_rules if is_mine else counts_as or by_rules
+        is_owed = policy.owes_make_up(outcome) if is_make_up_owed is None else is_make_up_owed
+        _call_off(lesson, called_off_by, told_at, reason, outcome)
         fix_road_price(lesson, studio)
         lesson.full_clean()
         lesson.save()
+        make_ups_settle(
+            lesson, policy=policy, is_owed=is_owed, told_at=told_at, studio=studio, now=now
+        )
+        if overruled_because:
+            overruling_note(
+                lesson=lesson,
+                by_the_rules=by_rules,
+                counts_as=outcome,
+                is_make_up_owed=is_owed,
+                reason=overruled_because,
+                by=by,
+                now=now,
+            )
         event = event_record(
             kind="lesson_called_off",
             subject=lesson.names,
@@ -131,8 +154,8 @@ def lesson_call_off(
             now=now,
             lesson=lesson.pk,
             called_off_by=called_off_by,
-            by_the_rules=outcome,
-            counts_as=lesson.called_off_outcome,
+            by_the_rules=by_rules,
+            counts_as=outcome,
         )
         if is_family_told:
             tell_called_off(lesson=lesson, event=event, studio=studio, now=now)
@@ -150,6 +173,10 @@ def lesson_reinstate(*, lesson: Lesson, by: User, now: datetime, road_reason: st
         lesson = _locked(lesson)
         if not lesson.is_called_off:
             raise LessonLocked("This lesson is not called off. Nothing was changed.")
+        try:
+            make_ups_take_back(lesson, why="The lesson was put back.", now=now)
+        except MakeUpStands as stands:
+            raise LessonLocked(str(stands)) from stands
         refuse_clashes(
             when=lesson.when,
             place=lesson.place,

@@ -73,9 +73,41 @@ def lesson_mark(
             taker.marked_at = None if wanted == Attendance.UNMARKED else now
             taker.full_clean()
             taker.save()
-        is_done = all(taker.attendance != Attendance.UNMARKED for taker in takers)
+        coming = [taker for taker in takers if not taker.is_away]
+        is_done = all(taker.attendance != Attendance.UNMARKED for taker in coming)
+        is_done = is_done and (bool(coming) or not takers)
         if is_done != lesson.is_done:
             _set_done(lesson, studio, is_done=is_done)
+    return lesson
+
+
+def block_mark(*, lesson: Lesson, is_given: bool, by: User, now: datetime) -> Lesson:
+    """Mark that a block without students of our own took place, or take that back.
+
+    :raises LessonLocked: if it was called off, or has students whose attendance says it
+    :raises LessonNotYet: before the lesson's local day
+    """
+    studio = Studio.current()
+    with transaction.atomic():
+        lesson = (
+            Lesson.objects.select_for_update(of=("self",)).select_related("place").get(pk=lesson.pk)
+        )
+        if lesson.is_called_off:
+            raise LessonLocked("This lesson is called off. Put it back first, then mark it.")
+        if lesson.takers.exists():
+            raise LessonLocked("Mark who was there: that says whether it took place.")
+        if local_date(now, studio.zone) < local_date(lesson.starts_at, studio.zone):
+            raise LessonNotYet("This lesson is still to come. Mark it on its day.")
+        if is_given != lesson.is_done:
+            _set_done(lesson, studio, is_done=is_given)
+            event_record(
+                kind="block_marked",
+                subject=lesson.label,
+                by=by,
+                now=now,
+                lesson=lesson.pk,
+                is_given=is_given,
+            )
     return lesson
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -16,6 +17,7 @@ from lessons.models import Series, Term
 from lessons.planning.recurrence import CannotRepeat
 from lessons.selectors.road import RoadTo, road_to
 from lessons.selectors.series_pages import planned_from, series_for_list, series_lessons
+from lessons.selectors.series_wish import names_of
 from studio.access import teacher_only
 from studio.htmx import StudioRequest, go, page
 from studio.local_time import local_date
@@ -75,13 +77,13 @@ def lesson_create(request: StudioRequest) -> HttpResponse:
         request.POST if request.method == "POST" else None,
         studio=request.studio,
         today=today,
-        initial={"student": request.GET.get("student"), "day": today, "where": "home"},
+        initial=_first_lesson(request, today),
     )
     if form.is_valid():
         data = form.cleaned_data
         try:
             lesson = services.lesson_book(
-                students=[data["student"]],
+                **form.people_and_kind(),
                 place=form.place(),
                 day=data["day"],
                 at=data["at"],
@@ -114,11 +116,13 @@ def series_list(request: StudioRequest) -> HttpResponse:
 @teacher_only
 def series_detail(request: StudioRequest, pk: int) -> HttpResponse:
     """Show a series with every date of its rule."""
-    series = get_object_or_404(Series.objects.select_related("place", "term"), pk=pk)
+    series = get_object_or_404(Series.objects.select_related("place", "term", "school"), pk=pk)
     lessons, skipped = series_lessons(series=series)
     context = {
         "series": series,
         "students": list(series.students.by_name()),
+        "names": _names(series),
+        "continued_by": list(series.continued_by.order_by("pk")),
         "lessons": lessons,
         "skipped": skipped,
         "road": road_to(series.place),
@@ -157,18 +161,38 @@ def _is_key(text: str) -> bool:
     return text.isascii() and text.isdecimal() and len(text) < 19
 
 
-def _first_guess(request: StudioRequest, today: Any) -> dict[str, Any]:
+def _known_student(request: StudioRequest) -> int | None:
     student = request.GET.get("student", "")
     known = Student.objects.active().filter(pk=student).first() if _is_key(student) else None
-    term = Term.objects.not_over(today).in_order().first()
+    return known.pk if known else None
+
+
+def _first_lesson(request: StudioRequest, today: date) -> dict[str, Any]:
     return {
-        "student": known.pk if known else None,
+        "kind": request.GET.get("kind", "lesson")[:10],
+        "student": _known_student(request),
+        "day": today,
+        "where": "home",
+    }
+
+
+def _first_guess(request: StudioRequest, today: date) -> dict[str, Any]:
+    """What the form begins with; a trial lesson that goes on brings its own time along."""
+    term = Term.objects.not_over(today).in_order().first()
+    guess = {
+        "kind": "lesson",
+        "student": _known_student(request),
         "where": "home",
         "weekday": today.weekday(),
         "minutes": 30,
         "every_weeks": 1,
         "term": term.pk if term else None,
     }
+    given = {name: request.GET[name][:20] for name in _GIVEN if request.GET.get(name)}
+    return guess | given
+
+
+_GIVEN = ("kind", "where", "weekday", "at", "minutes", "from_date")
 
 
 def _plan(
@@ -187,4 +211,4 @@ def _road(plan: selectors.SeriesPlan | None) -> RoadTo | None:
 
 
 def _names(series: Series) -> str:
-    return " and ".join(student.name for student in series.students.by_name())
+    return series.label or names_of(list(series.students.by_name()))

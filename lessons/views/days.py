@@ -24,10 +24,16 @@ def day_asked(request: StudioRequest, name: str) -> date | None:
     :raises Http404: for something that is no date between 1990 and 2100
     """
     text = request.GET.get(name, "")
-    if not text:
-        return None
+    return day_named(text) if text else None
+
+
+def day_named(text: str) -> date:
+    """Return the date that a text names.
+
+    :raises Http404: for something that is no date between 1990 and 2100
+    """
     try:
-        day: date | None = SensibleDateField().clean(text)
+        day: date = SensibleDateField().clean(text)
     except ValidationError:
         raise Http404("no such day") from None
     return day
@@ -36,16 +42,29 @@ def day_asked(request: StudioRequest, name: str) -> date | None:
 @require_GET
 @teacher_only
 def today(request: StudioRequest) -> HttpResponse:
+    """Show today, or the day that is asked for."""
+    this_day = local_date(timezone.now(), request.studio.zone)
+    return _day(request, day_asked(request, "day") or this_day)
+
+
+@require_GET
+@teacher_only
+def day(request: StudioRequest, day: str) -> HttpResponse:
+    """Show one day under its own address."""
+    return _day(request, day_named(day))
+
+
+def _day(request: StudioRequest, day: date) -> HttpResponse:
     """Show one day: when to leave, who comes, attendance, notes."""
     now = timezone.now()
     this_day = local_date(now, request.studio.zone)
-    day = day_asked(request, "day") or this_day
     plan = selectors.day_plan(day=day, studio=request.studio)
     context = {
         "plan": plan,
         "day": day,
         "is_today": day == this_day,
         "is_future": day > this_day,
+        "is_past": day < this_day,
         "before": day - timedelta(days=1),
         "after": day + timedelta(days=1),
         "not_marked": selectors.not_marked_before(day=this_day, studio=request.studio)
@@ -74,6 +93,7 @@ def week(request: StudioRequest) -> HttpResponse:
         "lessons/week.html",
         {
             "days": days,
+            "caution": selectors.evenings_caution(days, request.studio),
             "monday": monday,
             "sunday": monday + timedelta(days=6),
             "today": this_day,

@@ -13,13 +13,22 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from lessons import services
 from lessons.forms import AttendanceForm, CallOffForm, MoveForm, NoteForm
-from lessons.models import CalledOffBy, Lesson
+from lessons.models import CalledOffBy, Lesson, MissedLessonRules
 from lessons.planning.recurrence import CannotRepeat
 from lessons.selectors.road import road_to
+from lessons.services.desk_presses import (
+    ChangedElsewhere,
+    PressedNote,
+    mark_pressed,
+    note_pressed,
+)
+from lessons.services.upset_undoing import lesson_put_back
 from studio.access import teacher_only
 from studio.htmx import StudioRequest, page
 from studio.local_time import local_date
 
+# Says to static/js/desk.js what became of a press; an answer without it is none of ours.
+DESK_HEADER = "X-Desk"
 # A service says no in words; the page shows them and the lesson stays as it was.
 SAYS_NO = (services.LessonLocked, services.LessonNotYet, services.NoteEmpty)
 
@@ -43,16 +52,24 @@ def lesson_mark(request: StudioRequest, pk: int) -> HttpResponse:
     form = AttendanceForm(request.POST)
     if not form.is_valid():
         messages.error(request, "That was no attendance mark. Nothing was changed.")
-        return _slip(request, lesson) if request.htmx else _detail(request, lesson, status=422)
+        return (
+            _refused(_slip(request, lesson))
+            if request.htmx
+            else _detail(request, lesson, status=422)
+        )
     try:
-        services.lesson_mark(
+        mark_pressed(
             lesson=lesson,
-            attendance={form.cleaned_data["student"]: form.cleaned_data["attendance"]},
+            student=form.cleaned_data["student"],
+            attendance=form.cleaned_data["attendance"],
             by=request.user,
             now=timezone.now(),
+            key=form.cleaned_data["press_key"],
+            seen=_seen(request),
         )
-    except SAYS_NO as refusal:
+    except (*SAYS_NO, ChangedElsewhere) as refusal:
         messages.error(request, str(refusal))
+        return _refused(_back_to_desk(request, lesson))
     return _back_to_desk(request, lesson)
 
 
@@ -63,28 +80,31 @@ def lesson_note(request: StudioRequest, pk: int, student_pk: int) -> HttpRespons
     lesson = _lesson(request, pk)
     taker = get_object_or_404(lesson.takers.select_related("student"), student_id=student_pk)
     form = NoteForm(request.POST)
-    if not form.is_valid():
-        bound = (student_pk, form)
-        if request.htmx:
-            return _slip(request, lesson, bound)
-        return _detail(request, lesson, status=422, bound_note=bound)
-    now = timezone.now()
-    note = services.note_write(
-        lesson=lesson,
-        student=taker.student,
-        body=form.cleaned_data["body"],
-        by=request.user,
-        now=now,
-    )
-    if request.POST.get("press") == "send":
+    pressed = None
+    if form.is_valid():
         try:
-            sent = services.note_send(note=note, by=request.user, now=now)
+            pressed = note_pressed(
+                lesson=lesson,
+                student=taker.student,
+                body=form.cleaned_data["body"],
+                is_to_be_sent=request.POST.get("press") == "send",
+                by=request.user,
+                now=timezone.now(),
+                key=form.cleaned_data["press_key"],
+                seen=_seen(request),
+            )
+        except ChangedElsewhere as changed:
+            form.add_error("body", f"{changed} “{changed.now_there or 'nothing'}”")
         except SAYS_NO as refusal:
             messages.error(request, str(refusal))
-        else:
-            messages.success(request, _sent_words(sent))
-    elif note.pk:
-        messages.success(request, "The note is kept. The family has not been sent it yet.")
+            return _refused(_back_to_desk(request, lesson))
+    if pressed is None:
+        bound = (student_pk, form)
+        if request.htmx:
+            return _refused(_slip(request, lesson, bound))
+        return _detail(request, lesson, status=422, bound_note=bound)
+    if words := _note_words(pressed):
+        messages.success(request, words)
     return _back_to_desk(request, lesson)
 
 
@@ -128,8 +148,13 @@ def lesson_move(request: StudioRequest, pk: int) -> HttpResponse:
 def lesson_call_off(request: StudioRequest, pk: int) -> HttpResponse:
     """Call one lesson off."""
     lesson, now = _lesson(request, pk), timezone.now()
+    policy = MissedLessonRules.current().policy()
     form = CallOffForm(
-        request.POST if request.method == "POST" else None, studio=request.studio, now=now
+        request.POST if request.method == "POST" else None,
+        studio=request.studio,
+        now=now,
+        lesson=lesson,
+        policy=policy,
     )
     if form.is_valid():
         data = form.cleaned_data
@@ -140,6 +165,8 @@ def lesson_call_off(request: StudioRequest, pk: int) -> HttpResponse:
                 told_at=data["told_at"],
                 reason=data["reason"],
                 counts_as=data["counts_as"] or None,
+                is_make_up_owed=data["is_make_up_owed"],
+                overruled_because=data["overruled_because"],
                 is_family_told=data["is_family_told"],
                 by=request.user,
                 now=now,
@@ -149,7 +176,17 @@ def lesson_call_off(request: StudioRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "The lesson is called off. You can put it back.")
             return redirect("lessons:lesson_detail", pk)
-    context = {"form": form, "lesson": lesson}
+    zone = request.studio.zone
+    context = {
+        "form": form,
+        "lesson": lesson,
+        "if_family": policy.verdict(
+            by="family", told_at=now, starts_at=lesson.starts_at, zone=zone
+        ),
+        "if_teacher": policy.verdict(
+            by="teacher", told_at=now, starts_at=lesson.starts_at, zone=zone
+        ),
+    }
     return page(
         request, "lessons/lesson_call_off.html", context, status=422 if form.errors else 200
     )
@@ -161,7 +198,7 @@ def lesson_reinstate(request: StudioRequest, pk: int) -> HttpResponse:
     """Put a called-off lesson back."""
     lesson = _lesson(request, pk)
     try:
-        services.lesson_reinstate(lesson=lesson, by=request.user, now=timezone.now())
+        lesson_put_back(lesson=lesson, by=request.user, now=timezone.now())
     except (services.LessonLocked, services.LessonClash) as refusal:
         messages.error(request, str(refusal))
     else:
@@ -198,7 +235,30 @@ def _slip(
         "bound_note": bound_note,
         "is_fragment": True,
     }
-    return page(request, "lessons/slip.html", context)
+    answer = page(request, "lessons/slip.html", context)
+    answer[DESK_HEADER] = "done"
+    return answer
+
+
+def _refused(answer: HttpResponse) -> HttpResponse:
+    """Tell the desk's script that the press arrived and was not done."""
+    answer[DESK_HEADER] = "refused"
+    return answer
+
+
+def _seen(request: StudioRequest) -> list[str]:
+    """What stood on the page when it was pressed; a page without script does not say."""
+    return request.POST.getlist("seen")[:20]
+
+
+def _note_words(pressed: PressedNote) -> str:
+    if pressed.is_repeated:
+        return ""
+    if pressed.sent is not None:
+        return _sent_words(pressed.sent)
+    if pressed.note is not None and pressed.note.pk:
+        return "The note is kept. The family has not been sent it yet."
+    return ""
 
 
 def _back_to_desk(request: StudioRequest, lesson: Lesson) -> HttpResponse:

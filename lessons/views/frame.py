@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.db import models, transaction
+from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
@@ -24,17 +25,25 @@ from lessons.forms import (
     TermForm,
     WorkingHoursForm,
 )
+from lessons.forms.place_hours import PlaceHoursForm
 from lessons.models import (
     Closure,
     Lesson,
     MissedLessonRules,
     PlaceCorrection,
+    PlaceHours,
     RoadSettings,
     Term,
     TravelBand,
     WorkingHours,
 )
-from lessons.selectors.frame import corrections_for_list, holidays_offered, terms_for_list
+from lessons.selectors.frame import (
+    corrections_for_list,
+    holidays_offered,
+    regions_of,
+    terms_for_list,
+)
+from lessons.selectors.road import detours_now, router_state
 from studio.access import teacher_only
 from studio.htmx import StudioRequest, page
 from studio.local_time import local_date
@@ -93,18 +102,25 @@ def term_list(request: StudioRequest) -> HttpResponse:
 def holidays(request: StudioRequest) -> HttpResponse:
     """Offer the country's public holidays as closures."""
     today = local_date(timezone.now(), request.studio.zone)
-    offered = holidays_offered(
-        country=request.studio.country, first_date=today, last_date=today + timedelta(days=400)
+    country, stretch = request.studio.country, (today, today + timedelta(days=400))
+    regions = dict(regions_of(country))
+    region = request.GET.get("region", "")
+    region = region if region in regions else ""
+    offered = _holidays(country, stretch, region)
+    everywhere = {day for day, _ in _holidays(country, stretch, "")} if region else set()
+    form = HolidaysForm(
+        request.POST if request.method == "POST" else None,
+        offered=offered,
+        of_region={day: regions[region] for day, _ in offered if region and day not in everywhere},
     )
-    form = HolidaysForm(request.POST if request.method == "POST" else None, offered=offered)
     if form.is_valid():
         chosen = form.chosen()
         with transaction.atomic():
             for day, name in chosen:
-                Closure.objects.create(name=name, first_date=day, last_date=day)
+                Closure.objects.create(name=name[:80], first_date=day, last_date=day)
         messages.success(request, f"{len(chosen)} days are closed.")
         return redirect("lessons:term_list")
-    context = {"form": form, "offered": offered}
+    context = {"form": form, "offered": offered, "regions": regions.items(), "region": region}
     return page(request, "lessons/holidays.html", context, status=422 if form.is_bound else 200)
 
 
@@ -124,6 +140,8 @@ def road(request: StudioRequest) -> HttpResponse:
         "bands": TravelBand.objects.order_by("up_to_km"),
         "corrections": corrections_for_list(),
         "base": request.studio.base,
+        "detours": detours_now(request.studio),
+        "router": router_state(),
     }
     return page(request, "lessons/road.html", context, status=422 if form.is_bound else 200)
 
@@ -139,8 +157,18 @@ def hours(request: StudioRequest) -> HttpResponse:
         form.save()
         messages.success(request, "Kept. Lessons already called off stay as they were counted.")
         return redirect("lessons:hours")
-    context = {"form": form, "windows": WorkingHours.objects.order_by("weekday", "begins_at", "pk")}
+    rooms = PlaceHours.objects.select_related("place")
+    context = {
+        "form": form,
+        "windows": WorkingHours.objects.order_by("weekday", "begins_at", "pk"),
+        "rooms": rooms.order_by("place__name", "weekday", "begins_at", "pk"),
+    }
     return page(request, "lessons/hours.html", context, status=422 if form.is_bound else 200)
+
+
+def _holidays(country: str, stretch: tuple[date, date], region: str) -> list[tuple[date, str]]:
+    first, last = stretch
+    return holidays_offered(country=country, first_date=first, last_date=last, region=region)
 
 
 def _kept_words(row: models.Model, request: StudioRequest) -> str:
@@ -149,6 +177,8 @@ def _kept_words(row: models.Model, request: StudioRequest) -> str:
     inside = Lesson.objects.taking_time().on_days(
         row.first_date, row.last_date, request.studio.zone
     )
+    if row.school is not None:
+        inside = inside.filter(Q(school=row.school) | Q(place=row.school.place_id))
     count = inside.filter(status="planned").count()
     if not count:
         return "Kept. New series leave these days out."
@@ -187,3 +217,10 @@ hours_edit = _edit_view(
     WorkingHoursForm, name="hours", back=_HOURS, what="working hours", is_new=False
 )
 hours_delete = _delete_view(WorkingHours, back=_HOURS, lost=_NO_DATES)
+place_hours_create = _edit_view(
+    PlaceHoursForm, name="place_hours", back=_HOURS, what="hours of a room", is_new=True
+)
+place_hours_edit = _edit_view(
+    PlaceHoursForm, name="place_hours", back=_HOURS, what="hours of a room", is_new=False
+)
+place_hours_delete = _delete_view(PlaceHours, back=_HOURS, lost=_NO_DATES)

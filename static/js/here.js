@@ -8,8 +8,10 @@ for (const press of document.querySelectorAll("[data-here]")) {
     said.textContent = "Asking the device …";
     navigator.geolocation.getCurrentPosition(
       ({ coords }) => {
-        field.value = `${coords.latitude.toFixed(6)}, ${coords.longitude.toFixed(6)}`;
-        said.textContent = `Found, to within ${Math.round(coords.accuracy)} m. Press Keep to use it.`;
+        const metres = Math.round(coords.accuracy);
+        // RFC 5870: the uncertainty goes along, so that a rough position can be refused in words.
+        field.value = `geo:${coords.latitude.toFixed(6)},${coords.longitude.toFixed(6)};u=${metres}`;
+        said.textContent = `Found, to within ${metres} m. Press Keep to use it.`;
       },
       () => {
         said.textContent = "The device did not say where it is. What stood in the field is still there.";

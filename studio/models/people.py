@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Self
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
-from django.db.models.functions import Lower
+from django.db.models.functions import Lower, Now, TruncDate
+from django.utils import timezone
 
 from studio.models.accounts import User
 
@@ -98,8 +99,8 @@ class StudentQuerySet(models.QuerySet["Student"]):
         return self.filter(user=user)
 
     def active(self) -> Self:
-        """Those who take lessons now."""
-        return self.filter(left_date__isnull=True)
+        """Those who take lessons now; who leaves on a later day still does."""
+        return self.filter(Q(left_date__isnull=True) | Q(left_date__gte=TruncDate(Now())))
 
     def by_name(self) -> Self:
         """In the order of a class list."""
@@ -147,8 +148,8 @@ class Student(models.Model):
 
     @property
     def is_active(self) -> bool:
-        """True while they take lessons."""
-        return self.left_date is None
+        """True while they take lessons; who leaves on a later day still does."""
+        return self.left_date is None or self.left_date >= timezone.localdate()
 
 
 class School(models.Model):

@@ -46,9 +46,23 @@ class Place(models.Model):
         "why this place is served although it is outside the radius", max_length=200, blank=True
     )
 
+    surcharge_by_hand = models.DecimalField(
+        "surcharge for one visit there, if it is not the last band’s",
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(10_000)],
+        help_text="Only for a place outside your radius.",
+    )
+
     class Meta:
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=PlaceKind.values), name="place_kind_known"),
+            models.CheckConstraint(
+                condition=Q(surcharge_by_hand__isnull=True) | Q(surcharge_by_hand__gte=0),
+                name="place_surcharge_not_negative",
+            ),
             models.CheckConstraint(
                 condition=Q(latitude__isnull=True, longitude__isnull=True)
                 | Q(latitude__range=(-90, 90), longitude__range=(-180, 180)),

@@ -11,9 +11,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 from studio import services
 from studio.access import teacher_only
 from studio.forms import AdultForm, FamilyEditForm, FamilyForm, StudentForm
+from studio.geocoder import is_geocoder_set
 from studio.htmx import StudioRequest, page
 from studio.models import Adult, Family, Student
+from studio.place_changes import place_changed
 from studio.selectors import families_for_list, students_for_list
+from studio.views.looking_up import is_looking_up, looked_up
 
 
 def _search(request: StudioRequest) -> str:
@@ -38,6 +41,10 @@ def family_list(request: StudioRequest) -> HttpResponse:
 @teacher_only
 def family_create(request: StudioRequest) -> HttpResponse:
     """Write down a family that rang."""
+    if is_looking_up(request):
+        filled, said = looked_up(request, FamilyForm.base_fields)
+        said |= {"form": FamilyForm(initial=filled), "is_geocoder_set": is_geocoder_set()}
+        return page(request, "studio/family_form.html", said)
     form = FamilyForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         data = form.cleaned_data
@@ -56,10 +63,12 @@ def family_create(request: StudioRequest) -> HttpResponse:
             now=timezone.now(),
         )
         messages.success(request, f"{family.name} is written down.")
+        if data["position"]:
+            for words in place_changed(family.home, now=timezone.now()):
+                messages.info(request, words)
         return redirect("studio:family_detail", family.pk)
-    return page(
-        request, "studio/family_form.html", {"form": form}, status=422 if form.is_bound else 200
-    )
+    context = {"form": form, "is_geocoder_set": is_geocoder_set()}
+    return page(request, "studio/family_form.html", context, status=422 if form.is_bound else 200)
 
 
 @require_GET

@@ -13,18 +13,31 @@ from studio.access import teacher_only
 from studio.forms import StudioForm
 from studio.htmx import StudioRequest, page
 from studio.models import OutgoingEmail
+from studio.place_changes import place_changed
 from studio.selectors import mail_for_list
+from studio.zone_changes import ZoneRefused, settings_keep
 
 
 @require_http_methods(["GET", "POST"])
 @teacher_only
 def studio_edit(request: StudioRequest) -> HttpResponse:
     """Set up the studio, or change what was set up."""
+    zone_before, base = request.studio.zone, request.studio.base
+    base_before = base.position if base else None
     form = StudioForm(request.POST if request.method == "POST" else None, instance=request.studio)
     if form.is_valid():
-        form.save()
-        messages.success(request, "The studio's settings are kept.")
-        return redirect("studio:studio_edit")
+        try:
+            said = settings_keep(
+                save=form.save, zone_before=zone_before, by=request.user, now=timezone.now()
+            )
+        except ZoneRefused as refusal:
+            form.add_error("time_zone", str(refusal))
+        else:
+            base = request.studio.base
+            if base is not None and base.position != base_before:
+                said = [*said, *place_changed(base, now=timezone.now())]
+            messages.success(request, " ".join(["The studio's settings are kept.", *said]))
+            return redirect("studio:studio_edit")
     return page(
         request, "studio/studio_form.html", {"form": form}, status=422 if form.is_bound else 200
     )

@@ -12,10 +12,10 @@ import django
 
 django.setup()
 
-from tests.bench import contested, engine, engraving, pages, planning  # noqa: E402
+from tests.bench import contested, engine, engraving, pages, planning, terms  # noqa: E402
 
 if __name__ == "__main__":
     print(f"Python {platform.python_version()} on {os.cpu_count()} processors")
-    for section in (engine, engraving, pages, planning, contested):
+    for section in (engine, engraving, pages, planning, terms, contested):
         if len(sys.argv) < 2 or section.__name__.rpartition(".")[2] in sys.argv[1:]:
             section.run()

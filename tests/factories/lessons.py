@@ -11,13 +11,18 @@ import factory
 from factory.django import DjangoModelFactory
 
 from lessons.models import (
+    Appointment,
     Closure,
+    DraftLesson,
     Lesson,
     LessonStudent,
     PlaceCorrection,
     ProgressNote,
     Series,
+    StudentWindow,
+    StudentWishes,
     Term,
+    TimetableDraft,
     TravelBand,
     WorkingHours,
 )
@@ -50,6 +55,18 @@ class WorkingHoursFactory(DjangoModelFactory):
     weekday = 1
     begins_at = time(14)
     ends_at = time(20)
+
+
+class AppointmentFactory(DjangoModelFactory):
+    """An appointment of half an hour, once, without a place."""
+
+    class Meta:
+        model = Appointment
+
+    label = "Dentist"
+    first_date = date(2026, 9, 8)
+    begins_at = time(15)
+    ends_at = time(15, 30)
 
 
 class TravelBandFactory(DjangoModelFactory):
@@ -125,3 +142,53 @@ class ProgressNoteFactory(DjangoModelFactory):
     student = factory.SubFactory(StudentFactory)
     body = "The paradiddle sits well now."
     written_at = datetime(2026, 9, 1, 16, tzinfo=UTC)
+
+
+class StudentWishesFactory(DjangoModelFactory):
+    class Meta:
+        model = StudentWishes
+
+    student = factory.SubFactory(StudentFactory)
+
+
+class StudentWindowFactory(DjangoModelFactory):
+    class Meta:
+        model = StudentWindow
+
+    student = factory.SubFactory(StudentFactory)
+    weekday = 1
+    begins_at = time(15)
+    ends_at = time(19)
+
+
+PLAN_FIGURES = {
+    "placed": 2, "wanted": 2, "is_proven": True, "driving": 30, "idle": 15, "missed": 0,
+    "changed": 1, "gap": 0,
+}  # fmt: skip
+
+
+class TimetableDraftFactory(DjangoModelFactory):
+    """A draft of the balanced plan alone; make its lessons with ``DraftLessonFactory``."""
+
+    class Meta:
+        model = TimetableDraft
+
+    term = factory.SubFactory(TermFactory)
+    from_date = date(2026, 9, 14)
+    made_at = datetime(2026, 9, 1, 9, tzinfo=UTC)
+    numbers = factory.LazyFunction(lambda: {"balanced": PLAN_FIGURES})
+    is_by_solver = True
+
+
+class DraftLessonFactory(DjangoModelFactory):
+    class Meta:
+        model = DraftLesson
+
+    draft = factory.SubFactory(TimetableDraftFactory)
+    plan = "balanced"
+    student = factory.SubFactory(StudentFactory)
+    place = factory.SubFactory(PlaceFactory)
+    first_date = date(2026, 9, 15)
+    weekday = factory.LazyAttribute(lambda row: row.first_date.weekday())
+    at = time(17)
+    minutes = 30

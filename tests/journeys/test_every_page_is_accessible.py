@@ -10,7 +10,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.core.management import call_command
 
 from exercises.models import Exercise, Ladder
-from lessons.models import Lesson, Series
+from lessons.models import Lesson, LessonRequest, MakeUpRight, Series
 from studio.models import Family, Role, Student, User
 from studio.one_time_links import one_time_path
 
@@ -47,15 +47,49 @@ def teachers_pages() -> list[str]:
     assert lesson is not None
     assert series is not None
     invoice = family.invoices.issued().get()
+    coming = Lesson.objects.filter(takers__student=student).order_by("starts_at").last()
+    assert coming is not None
+    lesson_day = f"{coming.starts_at:%Y-%m-%d}"
     return [
         "/today/",
         "/week/",
+        f"/day/{lesson_day}/order/",
+        "/appointments/",
+        "/appointments/new/",
+        "/limits/",
+        "/limits/0/",
+        "/times/",
+        f"/times/{student.pk}/",
+        f"/times/{student.pk}/new/",
+        f"/series/find/?student={student.pk}",
         f"/lessons/{lesson.pk}/",
         f"/lessons/{lesson.pk}/call-off/",
         f"/series/{series.pk}/",
+        f"/series/{series.pk}/change/",
+        f"/series/{series.pk}/swap/",
+        f"/students/{student.pk}/pause/",
+        f"/students/{student.pk}/return/",
+        "/lessons/new/?kind=group",
+        "/terms/holidays/",
         f"/series/book/?student={student.pk}",
         "/terms/",
+        "/calendar/",
+        "/reminders/",
+        "/requests/",
+        f"/requests/{LessonRequest.objects.get().pk}/other/",
+        "/waiting/",
+        "/waiting/new/",
+        "/make-ups/",
+        f"/make-ups/{MakeUpRight.objects.get().pk}/",
+        "/away/?first_date=2026-01-01",
+        "/online-day/",
+        "/late/",
+        "/timetable/",
         "/road/",
+        "/area/",
+        "/road/mileage/",
+        f"/families/{family.pk}/moves/",
+        f"/families/{family.pk}/homes/new/",
         "/hours/",
         "/students/",
         f"/students/{student.pk}/",
@@ -99,7 +133,14 @@ def test_no_page_has_a_finding(look: str, live_server: Any, new_page: Callable[.
         (None, ["/sign-in/", "/sign-in/code/", "/sign-in/password/forgotten/"]),
         (User.objects.get(role=Role.TEACHER), teachers_pages()),
         (student, ["/my-week/"]),
-        (parent, ["/family/"]),
+        (
+            parent,
+            [
+                "/family/",
+                f"/my-times/{student.student.pk}/",
+                f"/lessons/{LessonRequest.objects.get().lesson_id}/ask/",
+            ],
+        ),
         (grown_up, ["/family/", "/my-week/"]),
     ]
     findings = []

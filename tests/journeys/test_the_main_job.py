@@ -277,7 +277,6 @@ def the_lesson_is_marked_and_the_note_sent(teacher: Person, student: Student) ->
     expect(page.get_by_role("button", name=re.compile("There")).first).to_have_attribute(
         "aria-pressed", "true"
     )
-    page.locator("summary", has_text="Note").first.click()
     page.get_by_label("Progress note on Síofra Quill").fill(
         "Síofra’s bass drum now sits under the hi-hat. Next: ghost notes."
     )

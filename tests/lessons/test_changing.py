@@ -85,7 +85,7 @@ class TestLessonMove:
         assert Lesson.objects.get(pk=lesson.pk).minutes == 30
 
     def test_refuses_a_lesson_that_was_given(self, teacher: Any, aoife: Any) -> None:
-        """Edge case 27."""
+        """Edge case 27: a marked lesson cannot be moved."""
         lesson = LessonFactory(place=aoife.family.home, student=aoife)
         services.lesson_mark(
             lesson=lesson, attendance={aoife.pk: "present"}, by=teacher, now=lesson.ends_at

@@ -23,7 +23,7 @@ def _visit(start: int, minutes: int, stop: Stop, label: str = "Aoife") -> Visit:
 
 
 def test_back_to_back_in_one_place_is_fine() -> None:
-    """Edge case 9."""
+    """Edge case 9: no gap in the same place is fine."""
     assert (
         clashes(_visit(30, 30, NEAR), [_visit(0, 30, NEAR), _visit(60, 30, NEAR)], ROADS, DUBLIN)
         == ()
@@ -31,7 +31,7 @@ def test_back_to_back_in_one_place_is_fine() -> None:
 
 
 def test_back_to_back_in_two_places_is_refused_with_the_minutes_missing() -> None:
-    """Edge case 9."""
+    """Edge case 9: no gap between two places is refused, with the minutes."""
     road = ROADS.between(NEAR, FAR).minutes
     (found,) = clashes(_visit(30, 30, FAR), [_visit(0, 30, NEAR)], ROADS, DUBLIN)
 

@@ -44,7 +44,7 @@ class TestLessonMark:
     def test_a_mark_taken_back_leaves_its_trace(
         self, teacher: Any, lesson: Any, tadhg: Any
     ) -> None:
-        """Edge case 27."""
+        """Edge case 27: the record keeps the correction."""
         _mark(lesson, teacher, {tadhg.pk: "no_show"})
         again = _mark(lesson, teacher, {tadhg.pk: "unmarked"})
 
@@ -230,5 +230,5 @@ class TestLessonFacts:
             while Lesson.objects.count() < rows:
                 at = datetime(2026, 9, 1 + Lesson.objects.count(), 15, tzinfo=UTC)
                 LessonFactory(place=tadhg.family.home, student=tadhg, starts_at=at)
-            with django_assert_num_queries(5):
+            with django_assert_num_queries(8):
                 assert len(self._facts(tadhg.family)) == rows

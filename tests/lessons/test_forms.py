@@ -10,6 +10,7 @@ from django.test import Client
 
 from lessons import services
 from lessons.models import Closure, Lesson, TravelBand
+from studio.models import Studio
 from tests.factories.lessons import LessonFactory, TravelBandFactory
 from tests.lessons.conftest import NOW, TUESDAY, text_of, wish_for
 
@@ -73,7 +74,7 @@ class TestOtherForms:
         assert TravelBand.objects.count() == 1
 
     def test_hours_may_end_at_midnight(self, client: Client) -> None:
-        """Edge case 6."""
+        """Edge case 6: a day window may end at 24:00."""
         answer = client.post(
             "/hours/new/", {"weekday": 1, "begins_at": "18:00", "ends_at": "00:00"}
         )
@@ -81,7 +82,7 @@ class TestOtherForms:
         assert answer.status_code == 302
 
     def test_public_holidays_are_offered_and_only_ticked_ones_close(self, client: Client) -> None:
-        """Edge case 5. The days are the ``holidays`` library's for Ireland."""
+        """Edge case 5: the days are the ``holidays`` library's for Ireland."""
         offered = client.get("/terms/holidays/").context["offered"]
         assert (date(2026, 10, 26), "October Bank Holiday") in offered
 
@@ -92,6 +93,31 @@ class TestOtherForms:
         ]
         again = client.get("/terms/holidays/").context["offered"]
         assert date(2026, 10, 26) not in [day for day, _ in again]
+
+    def test_holidays_of_a_region_only_and_the_teacher_may_teach_on_them(
+        self, client: Client, teacher: Any, aoife: Any
+    ) -> None:
+        """Edge case 5: Epiphany is a holiday in Bavaria and not in Berlin.
+
+        Source: Bayerisches Feiertagsgesetz (FTG), Art. 1; Berliner Feiertagsgesetz, § 1.
+        """
+        Studio.objects.update(country="DE")
+        epiphany = date(2027, 1, 6)
+
+        country = client.get("/terms/holidays/")
+        berlin = client.get("/terms/holidays/", {"region": "BE"})
+        bavaria = client.get("/terms/holidays/", {"region": "BY"})
+        nonsense = client.get("/terms/holidays/", {"region": "Q" * 300})
+        # Left unticked, the day stays open.
+        client.post("/terms/holidays/?region=BY", {})
+        wish = wish_for(aoife, first=date(2026, 12, 30), last=date(2027, 1, 13))
+        series = services.series_book(wish=wish, by=teacher, now=NOW)
+
+        for answer in (country, berlin, nonsense):
+            assert epiphany not in [day for day, _ in answer.context["offered"]]
+        assert epiphany in [day for day, _ in bavaria.context["offered"]]
+        assert "(only in Bayern)" in text_of(bavaria)
+        assert [row.starts_at.day for row in series.lessons.in_order()] == [30, 6, 13]
 
     def test_a_closure_over_booked_lessons_says_how_many(
         self, client: Client, teacher: Any, aoife: Any

@@ -172,7 +172,7 @@ class TestBookASeries:
         again = text_of(client.post("/series/book/", self._answer(tadhg, left_out="2026-09-16")))
 
         assert "It overlaps Aoife Moran, 16:00-16:30 by 30 minutes" in said
-        assert "Look again without the ticked dates" in said
+        assert "Look again with these dates" in said
         assert "Book 5 lessons" in again
 
     def test_the_road_can_be_overruled_with_a_reason(
@@ -233,7 +233,7 @@ class TestBookASeries:
     def test_bad_answers_are_told_at_the_field(
         self, client: Client, aoife: Any, change: dict[str, Any], field: str
     ) -> None:
-        """Edge case 2 among them: the hour that exists twice."""
+        """Edge case 2: among them the hour that exists twice."""
         answer = client.post("/series/book/", self._answer(aoife, **change))
 
         assert answer.status_code == 422

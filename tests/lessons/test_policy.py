@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from lessons.planning.policy import MissedLessonPolicy
+from lessons.planning.policy import MissedLessonPolicy, Outcome, ahead_words, is_charged
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 POLICY = MissedLessonPolicy(24)
@@ -56,3 +56,78 @@ def test_the_teacher_is_never_paid_for_calling_off() -> None:
     )
 
     assert found == "called_off_by_teacher"
+
+
+@pytest.mark.parametrize(
+    ("outcome", "owes_family", "owes_own", "is_owed"),
+    [
+        ("called_off", True, False, True),
+        ("called_off", False, True, False),
+        ("called_off_late", True, True, False),
+        ("no_show", True, True, False),
+        ("called_off_by_teacher", False, True, True),
+        ("called_off_by_teacher", True, False, False),
+    ],
+)
+def test_who_is_owed_a_make_up(
+    outcome: Outcome, owes_family: bool, owes_own: bool, is_owed: bool
+) -> None:
+    """Edge case 23: credit or make-up by policy; what is charged is never owed again."""
+    policy = MissedLessonPolicy(
+        is_family_owed_make_up=owes_family, is_teacher_owing_make_up=owes_own
+    )
+
+    assert policy.owes_make_up(outcome) is is_owed
+    assert not (is_owed and is_charged(outcome))
+
+
+@pytest.mark.parametrize(
+    ("told_at", "words"),
+    [
+        (
+            _local(7, 16),
+            "Told 24 h before: called off in time: not charged (free until Monday 7 September, "
+            "16:00). To be made up by 22 September 2026.",
+        ),
+        (
+            _local(8, 14, 30),
+            "Told 1 h 30 min before: called off late: charged (free until Monday 7 September, "
+            "16:00). Not to be made up.",
+        ),
+    ],
+)
+def test_the_rules_in_words(told_at: datetime, words: str) -> None:
+    """Edge case 22: how long before, and until when it was free."""
+    policy = MissedLessonPolicy(is_family_owed_make_up=True, make_up_weeks=2)
+
+    found = policy.verdict(by="family", told_at=told_at, starts_at=_local(8, 16), zone=DUBLIN)
+
+    assert found.words == words
+    assert found.is_charged == (found.outcome == "called_off_late")
+
+
+def test_the_weeks_to_make_up_begin_with_the_news_if_that_is_later() -> None:
+    told_at = _local(20, 9)
+
+    found = MissedLessonPolicy(make_up_weeks=1).verdict(
+        by="teacher", told_at=told_at, starts_at=_local(8, 16), zone=DUBLIN
+    )
+
+    assert found.make_up_until == told_at.date() + timedelta(weeks=1)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [
+        (-5, "after it was to begin"),
+        (0, "after it was to begin"),
+        (45, "45 min before"),
+        (60, "1 h before"),
+        (71 * 60 + 59, "71 h 59 min before"),
+        (96 * 60, "4 days before"),
+    ],
+)
+def test_how_long_before(minutes: int, words: str) -> None:
+    starts_at = _local(8, 16)
+
+    assert ahead_words(starts_at - timedelta(minutes=minutes), starts_at) == words

@@ -37,7 +37,7 @@ class TestExpand:
     def test_four_o_clock_stays_four_o_clock_over_a_clock_change(
         self, first: date, last: date
     ) -> None:
-        """Edge case 1. Dublin's clocks change on 29 March and 25 October 2026, 28 March and
+        """Edge case 1: Dublin's clocks change on 29 March and 25 October 2026, 28 March and
         31 October 2027 (IANA tzdata, by way of zoneinfo)."""
         found = expand(_rule(first, last), ()).occurrences
 
@@ -52,14 +52,14 @@ class TestExpand:
         assert when.start == datetime(2026, 10, 24, 23, 30, tzinfo=UTC)
 
     def test_the_hour_that_spring_skips_is_refused(self) -> None:
-        """Edge case 2."""
+        """Edge case 2: the hour that spring skips is refused."""
         with pytest.raises(CannotRepeat, match="does not exist on 29 March 2026") as refusal:
             expand(_rule(date(2026, 3, 22), date(2026, 4, 5), time(1, 30)), ())
 
         assert refusal.value.field == "at"
 
     def test_the_hour_that_autumn_repeats_is_refused(self) -> None:
-        """Edge case 2."""
+        """Edge case 2: the hour that autumn repeats is refused."""
         with pytest.raises(CannotRepeat, match="happens twice on 25 October 2026"):
             expand(_rule(date(2026, 10, 18), date(2026, 11, 1), time(1, 30)), ())
 
@@ -104,13 +104,13 @@ class TestExpand:
         assert found.skipped[0].reason == "Mid-term break, October Bank Holiday"
 
     def test_a_lesson_may_end_at_midnight_and_not_after(self) -> None:
-        """Edge case 6."""
+        """Edge case 6: a lesson may not cross midnight."""
         assert lesson_interval(date(2026, 9, 8), time(23, 30), 30, DUBLIN).minutes == 30
         with pytest.raises(CannotRepeat, match="past midnight on 8 September 2026"):
             lesson_interval(date(2026, 9, 8), time(23, 30), 31, DUBLIN)
 
     def test_leap_day_week_53_and_the_turn_of_the_year(self) -> None:
-        """Edge cases 8 and 58: 2026 has 53 weeks, 2028 a 29 February."""
+        """Edge case 8: 2026 has 53 weeks, 2028 a 29 February; a term from December to January."""
         year = expand(_rule(date(2026, 12, 8), date(2027, 1, 26), every=2), ())
         leap = expand(_rule(date(2028, 2, 22), date(2028, 3, 7)), ())
 

@@ -13,7 +13,15 @@ from billing.models import Invoice, Payment
 from exercises import demo as exercises_demo
 from exercises.models import Assignment, Exercise, Ladder, PracticeLog
 from lessons import demo as lessons_demo
-from lessons.models import Attendance, Lesson, LessonStatus, LessonStudent, ProgressNote
+from lessons.models import (
+    Attendance,
+    Lesson,
+    LessonRequest,
+    LessonStatus,
+    LessonStudent,
+    ProgressNote,
+    Waiting,
+)
 from studio import demo as studio_demo
 from studio.local_time import day_bounds, local_date, monday_of
 from studio.models import Family, MailStatus, OutgoingEmail, Student, Studio, User
@@ -50,6 +58,9 @@ def test_it_tells_the_whole_job(now: datetime | None) -> None:
     )
     assert not Lesson.objects.filter(starts_at__lt=start, status=LessonStatus.PLANNED)
     assert ProgressNote.objects.exclude(sent_at=None).count() >= 5
+
+    assert LessonRequest.objects.open().count() == 1
+    assert Waiting.objects.looking().count() == 3
 
     assert Exercise.objects.count() > 40
     assert Ladder.objects.get().steps.count() >= 3

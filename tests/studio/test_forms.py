@@ -36,7 +36,7 @@ class TestPositionField:
             ("51.9, -188.4", "wrong way round"),
             ("90, 0", "pole"),
             ("0, 0", "empty sea"),
-            ("9" * 5000, "at most 120"),
+            ("9" * 5000, "at most 200"),
             ("<script>, 1", "not a position"),
             ("NaN, NaN", "not a position"),
             ("1e3, 2", "not a position"),

@@ -15,7 +15,14 @@ from django.db import transaction
 from django.test import override_settings
 
 from studio.models import MailStatus, OutgoingEmail
-from studio.outbox import IN_FLIGHT_LIMIT, MOST_ATTEMPTS, Attachment, mail_queue, outbox_send
+from studio.outbox import (
+    IN_FLIGHT_LIMIT,
+    MOST_ATTEMPTS,
+    Attachment,
+    mail_queue,
+    mail_take_back,
+    outbox_send,
+)
 from tests.factories.studio import StudioFactory
 
 NOW = datetime(2026, 9, 7, 12, 0, tzinfo=UTC)
@@ -190,3 +197,45 @@ def test_what_is_rolled_back_is_not_sent() -> None:
         a_lesson_that_is_not_kept()
 
     assert OutgoingEmail.objects.count() == 0
+
+
+@pytest.mark.django_db
+class TestMailThatWaits:
+    """With the letterbox of the tests' own e-mail backend: no server is needed."""
+
+    def test_it_goes_when_its_time_has_come(self) -> None:
+        queue(not_before=NOW + timedelta(minutes=10))
+
+        assert outbox_send(now=NOW + timedelta(minutes=10, seconds=-1)) == 0
+        assert outbox_send(now=NOW + timedelta(minutes=10)) == 1
+
+    def test_a_time_that_is_past_means_at_once(self) -> None:
+        queue(not_before=NOW - timedelta(days=1))
+
+        assert outbox_send(now=NOW) == 1
+
+    def test_taken_back_it_never_goes_and_can_be_written_anew(self) -> None:
+        queue(not_before=NOW + timedelta(minutes=10))
+        queue(key="note:2")
+
+        assert mail_take_back(["note:1", "unknown"]) == {"note:1"}
+        assert mail_take_back(["note:1"]) == frozenset()
+        assert outbox_send(now=NOW + timedelta(days=1)) == 1
+        queue()
+        assert outbox_send(now=NOW + timedelta(days=2)) == 1
+
+    @pytest.mark.parametrize(
+        ("status", "attempts"),
+        [
+            (MailStatus.SENT, 1),
+            (MailStatus.IN_FLIGHT, 0),
+            (MailStatus.FAILED, 8),
+            (MailStatus.QUEUED, 1),
+        ],
+    )
+    def test_what_may_have_arrived_stays(self, status: str, attempts: int) -> None:
+        row = queue(attachments=[Attachment("a.txt", "text/plain", b"a")])
+        OutgoingEmail.objects.filter(pk=row.pk).update(status=status, attempts=attempts)
+
+        assert mail_take_back(["note:1"]) == frozenset()
+        assert OutgoingEmail.objects.get().status == status

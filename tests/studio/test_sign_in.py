@@ -235,3 +235,28 @@ class TestAccountsByTheTeacher:
                 adult=AdultFactory(email=""), by=TeacherFactory(), now=timezone.now()
             )
         assert OutgoingEmail.objects.count() == 0
+
+
+class TestPressedWhileSignedOut:
+    """A form that is sent after the session ended: after signing in one is back at its page."""
+
+    @pytest.mark.parametrize(
+        ("header", "address", "back"),
+        [
+            ("Referer", "http://testserver/today/?day=2026-09-08", "/today/%3Fday%3D2026-09-08"),
+            ("HX-Current-URL", "http://testserver/lessons/5/", "/lessons/5/"),
+            ("Referer", "https://elsewhere.example/today/", "/"),
+            ("Referer", "http://testserver", "/"),
+        ],
+    )
+    def test_goes_back_to_the_page_it_was_pressed_on(
+        self, header: str, address: str, back: str
+    ) -> None:
+        answer = Client().post(reverse("lessons:lesson_mark", args=[5]), headers={header: address})
+
+        assert answer["Location"] == f"{reverse('account_login')}?next={back}"
+
+    def test_a_page_that_was_only_opened_is_opened_afterwards(self) -> None:
+        answer = Client().get("/week/?week=2026-09-07")
+
+        assert answer["Location"].endswith("?next=/week/%3Fweek%3D2026-09-07")

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from studio.long_work import work_sweep
 from studio.outbox import outbox_send
+from studio.rounds import rounds_do
 
 PAUSE_SECONDS = 5.0
 
@@ -26,6 +27,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if not options["loop"]:
+            rounds_do(now=timezone.now())
             self.stdout.write(f"{outbox_send(now=timezone.now())} sent")
             return
         stop = threading.Event()
@@ -34,6 +36,7 @@ class Command(BaseCommand):
         while not stop.is_set():
             close_old_connections()
             try:
+                rounds_do(now=timezone.now())
                 outbox_send(now=timezone.now())
                 work_sweep(now=timezone.now())
             except OperationalError as problem:

@@ -26,6 +26,11 @@ class Fact:
     band_label: str = "up to 10 km"
     surcharge: Decimal = Decimal("6.00")
     outcome: str = "held"
+    make_up_until: date | None = None
+    is_made_up: bool = False
+    makes_up: int | None = None
+    makes_up_date: date | None = None
+    makes_up_outcome: str = ""
 
 
 RATE = DatedRate(minutes=30, amount=Decimal("25.00"), from_date=date(2026, 1, 1))

@@ -8,6 +8,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
+from lessons.planning.find_once import find_once
 from lessons.planning.find_time import Opening, TeachingDay, Wanted, find_times
 from lessons.planning.openings import Busy, Fit, Misfit, Schedule, Ways, Window, placed
 
@@ -66,16 +67,27 @@ def wishes(draw: st.DrawFn) -> Wanted:
 
 
 def fits(day: Schedule, start: int, minutes: int, place: int | None) -> bool:
-    """The naive way: against every stretch of the day, neighbours or not."""
+    """The naive way: against every stretch of the day, neighbours or not.
+
+    A stretch without a place leaves the teacher where they were: its minutes are taken from the
+    time between the two places round it.
+    """
     end = start + minutes
     for busy in day:
         if busy.start < end and start < busy.end:
             return False
-    before = [busy for busy in day if busy.end <= start]
-    after = [busy for busy in day if busy.start >= end]
-    if before and before[-1].end + WAYS.road(before[-1].place, place) > start:
-        return False
-    return not (after and end + WAYS.road(place, after[0].place) > after[0].start)
+    before = [busy for busy in day if busy.end <= start and busy.place is not None]
+    after = [busy for busy in day if busy.start >= end and busy.place is not None]
+    if before:
+        left = before[-1].end
+        free = start - left - sum(b.end - b.start for b in day if left <= b.start < start)
+        if free < WAYS.road(before[-1].place, place):
+            return False
+    if after:
+        due = after[0].start
+        free = due - end - sum(b.end - b.start for b in day if end <= b.start < due)
+        return free >= WAYS.road(place, after[0].place)
+    return True
 
 
 @given(wishes(), terms(), st.sampled_from([5, 15]))
@@ -108,11 +120,12 @@ def test_agrees_with_looking_at_every_date_by_itself(
     }
     assert shown == {key: value for key, value in expected.items() if value[0]}
     assert all(not one.blocked for one in found.openings)
-    assert [_rank(one) for one in found.openings] == sorted(_rank(one) for one in found.openings)
+    ranks = [_rank(one) for one in (*found.openings, *found.partial)]
+    assert ranks == sorted(ranks)
 
 
 def _rank(one: Opening) -> tuple[int, float, int, int]:
-    return -len(one.free), one.cost, one.weekday, one.start
+    return len(one.blocked), one.cost, one.weekday, one.start
 
 
 @given(schedules(), st.integers(100, 240), st.sampled_from([0, 1, 3]))
@@ -126,12 +139,27 @@ def test_what_a_lesson_adds_is_the_day_with_it_less_the_day_without(
         return
 
     def driving(stretches: Schedule) -> int:
-        places = [0, *(b.place for b in stretches), 0]
+        places = [0, *(b.place for b in stretches if b.place is not None), 0]
         return sum(WAYS.road(a, b) for a, b in pairwise(places))
 
     with_it = tuple(sorted((*day, Busy(start, start + 30, place, "new"))))
     assert isinstance(result, Fit)
     assert result.added_driving == driving(with_it) - driving(day)
+
+
+@given(wishes(), terms(), st.sampled_from([5, 15]))
+def test_once_is_each_free_date_of_the_weekly_search(
+    wanted: Wanted, days: dict[date, TeachingDay], grid: int
+) -> None:
+    weekly = find_times(wanted, days, WAYS, grid=grid)
+    once = find_once(wanted, days, WAYS, grid=grid)
+
+    free = {(day, one.start) for one in (*weekly.openings, *weekly.partial) for day in one.free}
+    assert {(one.day, one.start) for one in once.openings} == free
+    assert [(one.cost, one.day, one.start) for one in once.openings] == sorted(
+        (one.cost, one.day, one.start) for one in once.openings
+    )
+    assert once.reasons == weekly.reasons
 
 
 class TestEdgeCases:
