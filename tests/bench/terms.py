@@ -55,7 +55,7 @@ def _built(problem: TermProblem, budget: Budget) -> Run:
     placed: list[float] = []
 
     def tell(progress: object) -> None:
-        if not placed and "Plan" in str(progress):
+        if not placed and "plan 1 of" in str(progress).lower():
             placed.append(time.process_time() - used)
 
     answer = build_term(problem, tell=tell, is_stopped=lambda: False, budget=budget)

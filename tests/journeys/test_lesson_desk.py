@@ -85,6 +85,7 @@ def test_three_presses_and_nothing_is_lost_when_signed_out(phone: Page, lesson: 
         presses.append(name)
         phone.get_by_role(role, name=name, exact=True).tap()  # type: ignore[arg-type]
 
+    expect(phone.locator("#desk-kept")).to_be_hidden()
     press("There")
     # The note is open and waits for the first letter.
     phone.keyboard.type(NOTE)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 _GOOD = 1e-6
 _SPARE_LABELS = 30
-_SPARE_ROUTES = 2_000
+_SPARE_ROUTES = 1_200
 
 
 class Watch(Protocol):
@@ -123,6 +123,7 @@ def _with_columns(
     half = budget.dives // 2
     _dive(best, master, range(half), budget, watch)
     _choose(best, master, budget.choosing_seconds / 4, seed, watch)
+    worth_knowing = len(master.columns)
     if master.bound is not None and not _is_closed(best, master.bound) and not watch.is_late():
         # Only routes whose reduced cost is below what is still open can be in a better plan.
         master.price_all(
@@ -135,9 +136,8 @@ def _with_columns(
     _dive(best, master, range(half, budget.dives), budget, watch)
     _choose(best, master, budget.choosing_seconds, seed, watch)
     bound = None if master.bound is None else max(0.0, master.bound)
-    return Improved(
-        best.routes, best.cost, bound, tuple((one.day, one.route) for one in master.columns)
-    )
+    known_now = tuple((one.day, one.route) for one in master.columns[:worth_knowing])
+    return Improved(best.routes, best.cost, bound, known_now)
 
 
 def _dive(best: _Best, master: Master, numbers: range, budget: Budget, watch: Watch) -> None:
