@@ -14,6 +14,7 @@ from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import resolve_url
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
 from django_htmx.http import HttpResponseClientRedirect
 
 from studio.models import Studio
@@ -40,10 +41,18 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
 
 def _page_pressed_on(request: HttpRequest) -> str:
-    address = urlsplit(request.headers.get("HX-Current-URL") or request.headers.get("Referer", ""))
-    if address.netloc != request.get_host() or not address.path.startswith("/"):
+    try:
+        address = urlsplit(
+            request.headers.get("HX-Current-URL") or request.headers.get("Referer", "")
+        )
+    except ValueError:  # the header is no address at all
         return resolve_url(settings.LOGIN_REDIRECT_URL)
-    return f"{address.path}?{address.query}" if address.query else address.path
+    back = f"{address.path}?{address.query}" if address.query else address.path
+    # A path such as //elsewhere/ would be read as another site's address.
+    is_ours = address.netloc == request.get_host() and back.startswith("/")
+    if not is_ours or not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
+        return resolve_url(settings.LOGIN_REDIRECT_URL)
+    return back
 
 
 class PlainTextMiddleware:

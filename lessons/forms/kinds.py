@@ -127,6 +127,9 @@ class KindForm(WhoAndWhereForm):
         cleaned = super().clean() or self.cleaned_data
         kind = cleaned["kind"] = cleaned.get("kind") or LessonKind.LESSON
         student, others = cleaned.get("student"), list(cleaned.get("others") or ())
+        if kind == LessonKind.GROUP and student is None and others and "student" not in self.errors:
+            # All of a group may be ticked below: then the first of them stands for it.
+            student = cleaned["student"] = others[0]
         people = [student] if student else []
         people += [other for other in others if other != student]
         if kind == LessonKind.SCHOOL:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from lessons.models import Upset, UpsetLesson
+from lessons.models import Lesson, Upset, UpsetLesson
+from lessons.selectors.series_wish import names_of
 from studio.models import Adult
 
 
@@ -18,6 +19,21 @@ class Addressee:
     email: str
     phone: str
     lessons: tuple[UpsetLesson, ...]
+    family_id: int | None = None
+
+    @property
+    def lines(self) -> list[tuple[UpsetLesson, str]]:
+        """Each lesson with whose it is to them: of a group, a family reads of its own alone."""
+        return [(change, self._names(change.lesson)) for change in self.lessons]
+
+    def _names(self, lesson: Lesson) -> str:
+        if self.family_id is None or lesson.label:
+            return lesson.names
+        takers = [
+            taker for taker in lesson.takers.all() if taker.student.family_id == self.family_id
+        ]
+        coming = [taker for taker in takers if not taker.is_away] or takers
+        return names_of([taker.student for taker in coming])
 
 
 def addressees(upset: Upset, changes: Sequence[UpsetLesson]) -> list[Addressee]:
@@ -54,5 +70,5 @@ def _adults(upset: Upset, by_family: Mapping[int, Sequence[UpsetLesson]]) -> lis
         # Without any address one of them is named, to be rung up.
         for adult in with_address or adults.get(family, [])[:1]:
             key = f"upset:{upset.pk}:adult:{adult.pk}"
-            found.append(Addressee(key, adult.name, adult.email, adult.phone, tuple(rows)))
+            found.append(Addressee(key, adult.name, adult.email, adult.phone, tuple(rows), family))
     return found

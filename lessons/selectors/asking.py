@@ -66,6 +66,14 @@ def students_of(lesson: Lesson, family: Family) -> list[Student]:
     ]
 
 
+def comes_with_others(lesson: Lesson, family: Family) -> bool:
+    """Return True if somebody of another family still comes; uses the prefetched rows."""
+    return any(
+        taker.student.family_id != family.pk and not taker.away_outcome
+        for taker in lesson.takers.all()
+    )
+
+
 def names_for(lesson: Lesson, family: Family) -> str:
     """Return whose lesson it is to this family: of a group, their own students alone."""
     if not is_shared(lesson):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -78,10 +79,15 @@ class DayProposal:
         rows, here = [], self.question.starts_from
         for visit in self.question.visits:
             there = places[visit.key]
-            road = self.question.ways.road(here, there)
+            road = self.question.ways.road(here, there, visit.at)
             rows.append(OrderRow(visit, visit.at, road, self.question.day))
             here = here if there is None else there
         return tuple(rows)
+
+    @property
+    def shown(self) -> tuple[OrderRow, ...]:
+        """The day to look at: the new one if it is worth asking for, else the day as it is."""
+        return self.rows if self.is_better else self.today
 
     @property
     def moved(self) -> tuple[OrderRow, ...]:
@@ -123,8 +129,9 @@ def answered(question: DayQuestion) -> DayProposal:
     visits = question.day_visits
     roads = Roads(question.roads, question.starts_from, question.ends_at, 0, 1)
     today = sorted(visits, key=lambda visit: (visit.at, visit.key))
-    is_today_kept = is_kept([_standing(visit) for visit in today], roads)
-    now_road = _road(question, [visit.key for visit in today])
+    at_hand = replace(roads, minutes={**question.roads, **_roads_as_they_are(question, today)})
+    is_today_kept = is_kept([_standing(visit) for visit in today], at_hand)
+    now_road = _road(question, {visit.key: visit.at for visit in today})
     order, refusal, is_meal_lost = None, "", False
     try:
         order, is_meal_lost = _order(question, visits)
@@ -144,7 +151,7 @@ def answered(question: DayQuestion) -> DayProposal:
         for timed in order.visits
         if timed.visit.key != MEAL
     )
-    new_road = _road(question, [row.visit.key for row in rows])
+    new_road = _road(question, {row.visit.key: row.new_start for row in rows})
     return DayProposal(
         question, rows, now_road, new_road, order.is_proven, "", is_meal_lost, is_today_kept
     )
@@ -175,11 +182,28 @@ def _standing(visit: DayVisit) -> DayVisit:
     return DayVisit(visit.key, visit.minutes, visit.place, visit.at, visit.at, visit.at)
 
 
-def _road(question: DayQuestion, keys: list[int]) -> Road:
-    """What is driven in this order; a road that is not known counts as in the search."""
+def _roads_as_they_are(
+    question: DayQuestion, today: Sequence[DayVisit]
+) -> dict[tuple[int, int], int]:
+    """The roads that the day drives now, each with the minutes of its own hour."""
+    found: dict[tuple[int, int], int] = {}
+    here = question.starts_from
+    for visit in today:
+        if visit.place is None:
+            continue
+        if here is not None and here != visit.place:
+            road = question.ways.road(here, visit.place, visit.at) + question.ways.buffer
+            found[here, visit.place] = max(road, found.get((here, visit.place), 0))
+        here = visit.place
+    return found
+
+
+def _road(question: DayQuestion, starts: dict[int, int]) -> Road:
+    """What is driven with these starts; a road that is not known counts as in the search."""
     by_key = {visit.key: visit for visit in question.visits}
-    stops = [by_key[key].stop for key in keys if key in by_key]
-    road = driving_of(stops, question.start, question.end, question.book)
+    keys = sorted(starts, key=lambda key: (starts[key], key))
+    timed = [(by_key[key].stop, starts[key], starts[key] + by_key[key].minutes) for key in keys]
+    road = driving_of(timed, question.start, question.end, question.book)
     if road.minutes is not None:
         return road
     place_of = {visit.key: visit.place for visit in question.day_visits}

@@ -101,9 +101,10 @@ class DayRoads:
         here = self.last.stop if self.last else self.start
         if here is None:
             return None
-        if self.end is None or (self.book.base and self.end.key == self.book.base.key):
-            return self.book.to_base(here, self._minute(self.before.when.end))
-        return self.book.between(here, self.end, self._minute(self.before.when.end))
+        ends = self._minute(self.before.when.end)
+        if self.end is None:
+            return self.book.to_base(here)
+        return way_back(here, self.end, ends, self.book)
 
     def _minute(self, moment: datetime) -> int | None:
         """The minute of the local day, for roads that take longer at some hours."""
@@ -150,20 +151,42 @@ class DayRoads:
         return arrive - road
 
 
-def driving_of(stops: Sequence[Stop], start: Stop | None, end: Stop | None, book: RoadBook) -> Road:
-    """Return a whole day's road in this order: kilometres and minutes, None where not known."""
+def way_back(here: Stop, end: Stop, ends: int | None, book: RoadBook) -> Road:
+    """Return the road that ends a day: the hour that counts is the arrival's, as on every road.
+
+    :param ends: the minute of the day at which the last stretch is over
+    """
+    is_base = book.base is not None and end.key == book.base.key
+    road = book.to_base(here) if is_base else book.between(here, end)
+    if ends is None or not road.minutes:
+        return road
+    arrival = ends + road.minutes
+    return book.to_base(here, arrival) if is_base else book.between(here, end, arrival)
+
+
+def driving_of(
+    visits: Sequence[tuple[Stop, int, int]], start: Stop | None, end: Stop | None, book: RoadBook
+) -> Road:
+    """Return a whole day's road in this order: kilometres and minutes, None where not known.
+
+    The kilometres are those that the pages show of each road, so that they add up.
+
+    :param visits: where, and from and until which minute of the day
+    """
     here, home = start or book.base, end or book.base
     found: list[Road] = []
-    for stop in (*stops, home):
-        if stop is None or book.is_anywhere(stop):
+    for stop, at, _ in visits:
+        if book.is_anywhere(stop):
             continue
         if here is not None:
-            found.append(book.between(here, stop))
+            found.append(book.between(here, stop, at))
         here = stop
+    if here is not None and home is not None:
+        found.append(way_back(here, home, visits[-1][2] if visits else None, book))
     minutes = [road.minutes for road in found]
     kilometres = [road.km for road in found]
     return Road(
-        None if None in kilometres else sum(km or 0.0 for km in kilometres),
+        None if None in kilometres else sum(round(km or 0.0, 1) for km in kilometres),
         None if None in minutes else sum(minute or 0 for minute in minutes),
         "estimate",
     )

@@ -58,6 +58,11 @@ class Visit:
         return self.appointment.label if self.appointment else ""
 
     @property
+    def begins(self) -> time:
+        """Today's start."""
+        return clock(self.at)
+
+    @property
     def families(self) -> tuple[Family, ...]:
         """Who would have to be asked; uses the prefetched rows."""
         if self.lesson is None:

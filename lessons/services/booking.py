@@ -27,8 +27,10 @@ CALENDAR_LOCK = 5_105_701
 class LessonClash(Exception):
     """Something stands in the way; ``clashes`` says what, ``str()`` says it in a sentence."""
 
-    def __init__(self, clashes: Sequence[Clash], message: str = "") -> None:
-        super().__init__(message or _sentence(clashes))
+    def __init__(
+        self, clashes: Sequence[Clash], message: str = "", *, outcome: str = "Not booked"
+    ) -> None:
+        super().__init__(message or _sentence(clashes, outcome))
         self.clashes = tuple(clashes)
 
     @property
@@ -180,7 +182,7 @@ def refuse_clashes(
     """
     found = single_clashes(when=when, place=place, label=label, studio=studio, besides=besides)
     if any(not clash.can_be_overruled for clash in found) or (found and not road_reason):
-        raise LessonClash(found)
+        raise LessonClash(found, outcome="Not changed" if besides else "Not booked")
     return bool(found)
 
 
@@ -264,7 +266,7 @@ def take(lessons: Iterable[Lesson], students: Sequence[Student]) -> None:
     )
 
 
-def _sentence(clashes: Sequence[Clash]) -> str:
+def _sentence(clashes: Sequence[Clash], outcome: str) -> str:
     zone = Studio.current().zone
     parts = [
         f"{clash.wanted.when.start.astimezone(zone):%-d %B}: it {clash.words}"
@@ -273,4 +275,4 @@ def _sentence(clashes: Sequence[Clash]) -> str:
         for clash in clashes[:5]
     ]
     more = f" And {len(clashes) - 5} more." if len(clashes) > 5 else ""
-    return "Not booked. " + ". ".join(parts) + "." + more
+    return f"{outcome}. " + ". ".join(parts) + "." + more

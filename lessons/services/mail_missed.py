@@ -11,7 +11,8 @@ from django.utils import timezone
 
 from lessons.models import Lesson, MakeUpRight, Upset, UpsetLesson
 from lessons.selectors.addressees import Addressee, addressees
-from studio.models import Adult, Event, Studio
+from lessons.selectors.asking import names_for
+from studio.models import Adult, Event, Family, Studio
 from studio.outbox import mail_queue
 
 
@@ -72,17 +73,23 @@ def tell_apology(
     return len(told)
 
 
-def tell_declined(*, change: UpsetLesson, lesson: Lesson, studio: Studio, now: datetime) -> None:
-    """Tell the teacher that a family does not want its lesson online."""
+def tell_declined(
+    *, change: UpsetLesson, lesson: Lesson, family: Family | None, studio: Studio, now: datetime
+) -> None:
+    """Tell the teacher that a family does not want its lesson online.
+
+    :param family: the one that stays away from a lesson that others have; None if it is off
+    """
     if not studio.email:
         return
+    names = names_for(lesson, family) if family else lesson.names
     with timezone.override(studio.zone):
         mail_queue(
-            key=f"online-declined:{change.pk}",
+            key=f"online-declined:{change.pk}" + (f":{family.pk}" if family else ""),
             to=studio.email,
-            subject=f"{lesson.names}: not online",
+            subject=f"{names}: not online",
             body=render_to_string(
-                "emails/online_declined.txt", {"lesson": lesson, "change": change}
+                "emails/online_declined.txt", {"lesson": lesson, "family": family, "names": names}
             ),
             now=now,
         )

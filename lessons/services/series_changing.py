@@ -112,7 +112,8 @@ def _refuse(plan: ChangesPlan, seal: str) -> None:
             raise NothingToBook("No lesson would be left from that day on. Nothing was changed.")
     standing = plan.in_the_way
     if standing:
-        raise LessonClash([clash for found in standing for clash in found.clashes])
+        found_clashes = [clash for found in standing for clash in found.clashes]
+        raise LessonClash(found_clashes, outcome="Not changed")
 
 
 def _set_aside(plan: ChangesPlan, now: datetime) -> None:

@@ -95,7 +95,7 @@ def lessons_swap(
         if seal and seal != swap_seal(lessons, clashes):
             raise PlanChanged(CHANGED)
         if any(not clash.can_be_overruled for clash in clashes) or (clashes and not road_reason):
-            raise LessonClash(clashes)
+            raise LessonClash(clashes, outcome="Not swapped")
         _change_places(lessons, road_reason if clashes else "")
         event = event_record(
             kind="lessons_swapped",

@@ -19,8 +19,10 @@ from lessons.models import (
     UpsetKind,
     UpsetLesson,
 )
+from lessons.selectors.asking import comes_with_others, family_of, students_of
 from lessons.selectors.series import single_clashes
 from lessons.selectors.upsets import late_plan, online_offered, rest_of_day, upset_changes
+from lessons.services.absences import group_stays_away
 from lessons.services.booking import calendar_held, online_place
 from lessons.services.changing import lesson_call_off
 from lessons.services.mail_missed import tell_declined, tell_upset
@@ -28,6 +30,9 @@ from lessons.services.revision import lesson_changed
 from studio.events import event_record
 from studio.local_time import local_date
 from studio.models import Studio, User
+
+# Why a lesson, or one of a group, is off that a family does not want online.
+NOT_ONLINE = "not wanted online"
 
 
 class NothingToChange(Exception):
@@ -131,6 +136,8 @@ def late_tell(
 def online_decline(*, lesson: Lesson, by: User, now: datetime) -> Lesson:
     """Take a family's no to an online lesson: it is called off as the teacher's, never charged.
 
+    If another family takes part, the lesson stands for it, and whoever says no stays away.
+
     :raises NothingToChange: if it is not online in place of a home visit, or has begun
     """
     studio = Studio.current()
@@ -141,17 +148,33 @@ def online_decline(*, lesson: Lesson, by: User, now: datetime) -> Lesson:
             return lesson
         if change is None or not lesson.is_planned or lesson.starts_at <= now:
             raise NothingToChange("This lesson cannot be declined any more. Please ring up.")
+        family = family_of(by)
+        if family is not None and comes_with_others(lesson, family):
+            ours = students_of(lesson, family)
+            for student in ours:
+                group_stays_away(
+                    lesson=lesson,
+                    student=student,
+                    told_at=now,
+                    reason=NOT_ONLINE,
+                    counts_as="called_off_by_teacher",
+                    by=by,
+                    now=now,
+                )
+            if ours:
+                tell_declined(change=change, lesson=lesson, family=family, studio=studio, now=now)
+            return lesson
         lesson = lesson_call_off(
             lesson=lesson,
             called_off_by=CalledOffBy.TEACHER,
             told_at=now,
-            reason="not wanted online",
+            reason=NOT_ONLINE,
             by=by,
             now=now,
         )
         change.declined_at = now
         change.save(update_fields=["declined_at"])
-        tell_declined(change=change, lesson=lesson, studio=studio, now=now)
+        tell_declined(change=change, lesson=lesson, family=None, studio=studio, now=now)
     return lesson
 
 

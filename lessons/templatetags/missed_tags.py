@@ -60,4 +60,7 @@ def online_instead(lesson: Lesson) -> UpsetLesson | None:
     """Return the press that put a planned home lesson online, while it can be declined."""
     if not lesson.is_planned or not lesson.place.is_online or lesson.starts_at <= timezone.now():
         return None
+    # The family's own students alone are prefetched here; whoever stays away has answered.
+    if all(taker.is_away for taker in lesson.takers.all()):
+        return None
     return online_offered(lesson=lesson)

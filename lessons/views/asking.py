@@ -23,6 +23,7 @@ from lessons.selectors.asking import (
     is_shared,
     may_settle,
     names_for,
+    students_of,
 )
 from lessons.services import answering, asking
 from lessons.services.booking import LessonClash
@@ -173,18 +174,23 @@ def _own(request: StudioRequest, pk: int) -> LessonRequest:
 def _ask_context(
     request: StudioRequest, lesson: Lesson, form: AskForm, now: datetime
 ) -> dict[str, Any]:
-    is_askable = lesson.is_planned and lesson.starts_at > now
+    family = family_of(request.user)
+    is_away = lesson.is_planned and family is not None and not students_of(lesson, family)
+    is_askable = lesson.is_planned and lesson.starts_at > now and not is_away
     chosen = frozenset(form.cleaned_data.get("times") or ()) if form.is_bound else frozenset()
     free = free_starts(lesson=lesson, studio=request.studio, now=now) if is_askable else ()
     requests = LessonRequest.objects.visible_to(request.user).standing().filter(lesson=lesson)
-    family = family_of(request.user)
+    standing = requests.select_related("lesson").first()
     return {
         "lesson": lesson,
         "names": names_for(lesson, family) if family else lesson.names,
         "form": form,
         "is_askable": is_askable,
+        "is_away": is_away,
         "is_shared": is_shared(lesson),
-        "standing": requests.first(),
+        "standing": standing,
+        # One question at a time; one that the calendar overtook gives way to a new one.
+        "is_asked": standing is not None and not standing.is_overtaken,
         "counting": counting_of(lesson=lesson, now=now, zone=request.studio.zone),
         "days": choices_by_day(free, chosen),
         "chosen": chosen,

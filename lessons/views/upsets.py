@@ -19,6 +19,7 @@ from lessons.forms.missed import (
     new_press,
 )
 from lessons.models import Lesson, MissedLessonRules, Upset
+from lessons.selectors.asking import comes_with_others, family_of, names_for, students_of
 from lessons.selectors.upsets import (
     away_lessons,
     home_visits,
@@ -137,19 +138,27 @@ def online_decline_view(request: StudioRequest, pk: int) -> HttpResponse:
     change = online_offered(lesson=lesson)
     if request.method == "POST":
         try:
-            online_decline(lesson=lesson, by=request.user, now=timezone.now())
+            declined = online_decline(lesson=lesson, by=request.user, now=timezone.now())
         except NothingToChange as refusal:
             messages.error(request, str(refusal))
         else:
-            messages.success(request, "The lesson is called off. It is not charged.")
+            is_off = declined.is_called_off
+            words = "The lesson is called off." if is_off else "You stay away; the others have it."
+            messages.success(request, f"{words} It is not charged.")
         return redirect("studio:family_home")
+    family = family_of(request.user)
+    is_away = family is not None and not students_of(lesson, family)
     context = {
         "lesson": lesson,
-        "change": change,
+        # Of a lesson that several families share, the others are none of their business.
+        "names": names_for(lesson, family) if family else "",
+        "is_for_others": family is not None and comes_with_others(lesson, family),
         "is_open": change is not None
         and change.declined_at is None
         and lesson.is_planned
-        and lesson.starts_at > timezone.now(),
+        and lesson.starts_at > timezone.now()
+        and not is_away,
+        "is_away": is_away,
     }
     return page(request, "lessons/online_decline.html", context)
 
@@ -220,6 +229,7 @@ def _detail(
         "changes": changes,
         "told": told,
         "is_quiet": upset.undone_at is None and not has_gone,
+        "is_waiting": upset.tells_at > timezone.now(),
         "has_gone": has_gone,
         "can_apologise": has_gone and upset.undone_at is not None and upset.apology_at is None,
         "apology_form": apology_form or ApologyForm(),

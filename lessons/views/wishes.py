@@ -134,6 +134,8 @@ def own_times(request: StudioRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         if student.windows.count() >= MOST_WINDOWS:
             form.add_error(None, "That is a good many times already. Strike one out first.")
+        elif _is_told_already(student, row):
+            form.add_error(None, f"{row} stands there already.")
         else:
             form.save()
             _told(request, student, f"can come {row}")
@@ -157,6 +159,17 @@ def own_time_delete(request: StudioRequest, pk: int) -> HttpResponse:
     _told(request, row.student, f"can no longer come {words}")
     messages.success(request, f"{words} is struck out. Lessons that are booked stay.")
     return redirect("lessons:own_times", row.student_id)
+
+
+def _is_told_already(student: Student, row: StudentWindow) -> bool:
+    """Return True for the very same stretch: the press was repeated."""
+    return student.windows.filter(
+        weekday=row.weekday,
+        begins_at=row.begins_at,
+        ends_at=row.ends_at,
+        every_weeks=row.every_weeks,
+        anchor_date=row.anchor_date,
+    ).exists()
 
 
 def _told(request: StudioRequest, student: Student, words: str) -> None:

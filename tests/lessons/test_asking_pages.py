@@ -76,6 +76,45 @@ class TestRequests:
         assert "the lesson is moved" in text_of(parent.get("/family/"))
         assert "request to answer" not in text_of(client.get("/today/"))
 
+    def test_while_one_question_waits_no_other_can_be_written(
+        self, parent: Client, lesson: Lesson
+    ) -> None:
+        asking = f"/lessons/{lesson.pk}/ask/"
+        parent.post(asking, {"kind": "move", "words": "A match"})
+
+        waits = text_of(parent.get(asking))
+        Lesson.objects.filter(pk=lesson.pk).update(revision=lesson.revision + 1)
+        overtaken = text_of(parent.get(asking))
+
+        assert "“Move the lesson” is asked already" in waits
+        assert 'name="kind"' not in waits
+        assert 'name="kind"' in overtaken
+
+    def test_a_line_that_is_too_long_is_said_and_kept(self, parent: Client, lesson: Lesson) -> None:
+        """Browsers count the end of a line as one letter and send two."""
+        words = "a\r\n" * 200
+
+        answer = parent.post(f"/lessons/{lesson.pk}/ask/", {"kind": "move", "words": words})
+
+        assert answer.status_code == 422
+        assert "at most 500" in text_of(answer)
+        assert text_of(answer).count("a a a") >= 1
+
+    def test_of_a_shared_lesson_no_make_up_is_promised(
+        self, parent: Client, lesson: Lesson, aoife: Any
+    ) -> None:
+        """Who stays away from a group is owed none: the lesson takes place."""
+        MissedLessonRules.objects.create(pk=1, is_family_owed_make_up=True)
+        asking = f"/lessons/{lesson.pk}/ask/"
+        alone = text_of(parent.get(asking))
+        LessonStudentFactory(lesson=lesson, student=aoife)
+        shared = text_of(parent.get(asking))
+
+        assert "may be made up until" in alone
+        assert "free of charge" in shared
+        assert "may be made up until" not in shared
+        assert "Aoife" not in shared
+
     def test_what_it_counts_as_is_said_before_asking(self, parent: Client, lesson: Lesson) -> None:
         MissedLessonRules.objects.create(pk=1, notice_hours=14 * 24)
 

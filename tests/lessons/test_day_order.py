@@ -14,11 +14,11 @@ from lessons import services
 from lessons.models import DayRule, Lesson, StudentWindow, TeachingLimits, WorkingHours
 from lessons.planning.clashes import all_clashes
 from lessons.ribbon import order_ribbons
-from lessons.selectors import road_book, visits_between
+from lessons.selectors import day_plan, road_book, visits_between
 from lessons.selectors.day_order import DayProposal, answered
 from lessons.selectors.ordering import day_question
 from studio.models import OutgoingEmail
-from tests.factories.lessons import AppointmentFactory, LessonFactory
+from tests.factories.lessons import AppointmentFactory, LessonFactory, PlaceCorrectionFactory
 from tests.factories.studio import (
     AdultFactory,
     FamilyFactory,
@@ -153,6 +153,44 @@ class TestProposal:
 
         assert found.rows[0].visit.stop.name in ("Far door", "Next to far")
         assert not found.is_meal_lost
+
+    def test_the_road_of_the_day_page_at_its_own_hours(
+        self, studio: Any, aoife: Any, tadhg: Any
+    ) -> None:
+        """Edge case 17: a road that is long at some hours counts as on the day's own page."""
+        near, far = aoife.family.home, tadhg.family.home
+        for begins, ends, minutes in ((None, None, 25), (time(17), time(18), 70)):
+            PlaceCorrectionFactory(
+                from_place=near, to_place=far, minutes=minutes, from_time=begins, until_time=ends
+            )
+        lesson_at(near, aoife, 0)
+        lesson_at(far, tadhg, 1)
+        plan = day_plan(day=DAY, studio=studio)
+
+        found = proposal(studio)
+
+        assert found.now_road.minutes == plan.driving_minutes
+        assert found.is_today_kept
+        assert [row.road for row in found.today] == [stop.leg.road.minutes for stop in plan.stops]
+
+    def test_without_a_gain_the_day_is_shown_as_it_is(
+        self, studio: Any, aoife: Any, tadhg: Any
+    ) -> None:
+        lesson_at(aoife.family.home, aoife, 0)
+        lesson_at(tadhg.family.home, tadhg, 3)
+
+        found = proposal(studio)
+
+        assert found.moved
+        assert not found.is_better
+        assert found.shown == found.today
+
+    def test_kilometres_add_up_to_the_roads_shown(self, studio: Any, zigzag: list[Lesson]) -> None:
+        plan, found = day_plan(day=DAY, studio=studio), proposal(studio)
+        assert plan.road_home is not None
+        roads = [*(stop.leg.road for stop in plan.stops), plan.road_home]
+
+        assert found.now_road.km == pytest.approx(sum(round(road.km or 0, 1) for road in roads))
 
     def test_a_day_in_the_past_stays(self, studio: Any, zigzag: list[Lesson]) -> None:
         later = THREE + timedelta(days=1)
@@ -304,6 +342,7 @@ class TestPage:
         assert "Proven: no other order" in page
         assert all(family.name in page for family, _ in found.to_ask)
         assert "Brian Lynch" in page
+        assert 'Cian Lynch <span class="num quiet">18:45</span>' in page
         assert f"{len(found.moved)} lessons are moved" in text_of(done)
 
     @pytest.mark.parametrize(

@@ -147,6 +147,14 @@ class TestAGroupAndOnline:
         assert {taker.student for taker in lesson.takers.all()} == {aoife, tadhg}
         assert lesson.names == "Two"
 
+    def test_all_of_a_group_may_be_ticked_below(
+        self, client: Client, aoife: Any, tadhg: Any
+    ) -> None:
+        _book(client, _series(kind="group", others=[aoife.pk, tadhg.pk], label="Two"))
+
+        lesson = Lesson.objects.in_order()[0]
+        assert {taker.student for taker in lesson.takers.all()} == {aoife, tadhg}
+
     def test_several_students_without_a_group_are_asked_about(
         self, client: Client, aoife: Any, tadhg: Any
     ) -> None:

@@ -290,8 +290,10 @@ class TestPages:
 
         wrong = parent.post(f"/my-times/{tadhg.pk}/", told | {"anchor_date": ""})
         parent.post(f"/my-times/{tadhg.pk}/", told)
+        again = parent.post(f"/my-times/{tadhg.pk}/", told)
 
         assert wrong.status_code == 422
+        assert "stands there already" in text_of(again)
         row = StudentWindow.objects.get()
         assert windows_of(tadhg)[0].is_open_on(date(2026, 9, 23))
         assert not windows_of(tadhg)[0].is_open_on(date(2026, 9, 16))

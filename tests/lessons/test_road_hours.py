@@ -87,6 +87,24 @@ class TestHourRows:
 
         assert stop.leg.leave_by == datetime(2026, 9, 8, 15, 46, tzinfo=UTC)
 
+    @pytest.mark.parametrize(("hour", "back"), [(15, 44), (16, 12)])
+    def test_the_way_back_goes_by_its_arrival_too(self, studio: Any, hour: int, back: int) -> None:
+        """Edge case 17: over at 16:50 it arrives in the slow hour, over at 17:50 after it."""
+        home = PlaceFactory()
+        for begins, ends, minutes in ((None, None, 12), (time(17), time(18), 44)):
+            PlaceCorrectionFactory(
+                from_place=studio.base,
+                to_place=home,
+                minutes=minutes,
+                from_time=begins,
+                until_time=ends,
+            )
+        LessonFactory(place=home, starts_at=datetime(2026, 9, 8, hour, 20, tzinfo=UTC))
+        road = day_plan(day=date(2026, 9, 8), studio=studio).road_home
+
+        assert road is not None
+        assert road.minutes == back
+
     def _form(self, studio: Any, home: Any, **more: str) -> CorrectionForm:
         data = {"from_place": studio.base_id, "to_place": home.pk, "minutes": "30"}
         return CorrectionForm(data | more)

@@ -115,7 +115,7 @@ class TestADraft:
 
         assert "placed 2 of 2 (proven: all of them)" in text
         assert "Tuesday 16:00 → <strong>Thursday 17:00" in text
-        assert "nothing better there can be (proven)" in text
+        assert "nothing better is possible (proven)" in text
         assert text.count('type="checkbox" name="lesson"') == 2
 
     def test_it_says_who_finds_no_place_why_and_what_would_help(

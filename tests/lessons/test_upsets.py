@@ -21,7 +21,7 @@ from lessons.services.upsetting import (
     online_decline,
     online_turn,
 )
-from studio.models import OutgoingEmail
+from studio.models import OutgoingEmail, Studio
 from studio.outbox import outbox_send
 from tests.factories.lessons import LessonFactory
 from tests.factories.studio import (
@@ -62,6 +62,21 @@ def _fresh(lesson: Lesson) -> Lesson:
 
 
 class TestAway:
+    def test_of_a_shared_lesson_a_family_reads_of_its_own_alone(
+        self, teacher: Any, aoife: Any, tadhg: Any
+    ) -> None:
+        AdultFactory(family=aoife.family, email="moran@example.com")
+        lesson = _lesson(aoife)
+        lesson.takers.create(student=tadhg)
+
+        _away([lesson], teacher)
+
+        mails = {mail.to: mail.body for mail in OutgoingEmail.objects.all()}
+        assert "- Aoife Moran, " in mails["moran@example.com"]
+        assert "Tadhg" not in mails["moran@example.com"]
+        assert "- Tadhg Lynch, " in mails["orla@example.com"]
+        assert "Aoife" not in mails["orla@example.com"]
+
     def test_three_days_each_family_told_once(self, teacher: Any, aoife: Any, tadhg: Any) -> None:
         """Edge case 24: ill for three days, each family told once with all its lessons."""
         AdultFactory(family=aoife.family, email="moran@example.com")
@@ -259,6 +274,48 @@ class TestOnlineDay:
         assert "called off and not charged" in page
         assert _fresh(lesson).is_called_off
 
+    @pytest.mark.usefixtures("_tuesday")
+    def test_of_a_shared_lesson_one_family_declines_for_itself_alone(
+        self, teacher: Any, aoife: Any, tadhg: Any
+    ) -> None:
+        parent = AdultFactory(family=tadhg.family, user=UserFactory(role="parent")).user
+        client = sign_in(Client(), parent)
+        Studio.objects.update(email="nuala@example.com")
+        lesson = _lesson(aoife)
+        lesson.takers.create(student=tadhg)
+        self._online([lesson], teacher)
+        OutgoingEmail.objects.all().delete()
+
+        page = text_of(client.get(f"/lessons/{lesson.pk}/not-online/"))
+        for _ in range(2):
+            client.post(f"/lessons/{lesson.pk}/not-online/")
+
+        assert "you stay away, the others have it" in page
+        assert "Aoife" not in page
+        assert _fresh(lesson).is_planned
+        for page in ("not-online", "ask"):
+            shown = text_of(client.get(f"/lessons/{lesson.pk}/{page}/"))
+            assert "written down that you stay away" in shown
+            assert "button class=" not in shown.partition("<main")[2]
+        outcomes = dict(lesson.takers.values_list("student__name", "away_outcome"))
+        assert outcomes == {"Aoife Moran": "", "Tadhg Lynch": "called_off_by_teacher"}
+        mail = OutgoingEmail.objects.get()
+        assert mail.subject == "Tadhg Lynch: not online"
+        assert f"/lessons/{lesson.pk}/not-online/" not in text_of(client.get("/family/"))
+
+    def test_the_last_family_that_declines_has_it_called_off(
+        self, teacher: Any, aoife: Any, tadhg: Any
+    ) -> None:
+        lesson = _lesson(aoife)
+        lesson.takers.create(student=tadhg)
+        self._online([lesson], teacher)
+
+        for student in (tadhg, aoife):
+            parent = AdultFactory(family=student.family, user=UserFactory(role="parent")).user
+            online_decline(lesson=lesson, by=parent, now=TUESDAY)
+
+        assert _fresh(lesson).called_off_outcome == "called_off_by_teacher"
+
 
 class TestLate:
     def _late(self, first: Lesson, teacher: Any, minutes: int = 15, press: str = "l") -> Upset:
@@ -327,6 +384,17 @@ class TestLate:
         assert [_fresh(each).starts_at for each in lessons] == [each.starts_at for each in lessons]
         assert [_fresh(each).moved_from for each in lessons] == [None, None]
         assert [each.one.name for each in undone.told] == ["Orla Lynch"]
+
+    @pytest.mark.usefixtures("_tuesday")
+    def test_the_page_names_no_hour_until_which_it_is_silent(
+        self, teacher: Any, aoife: Any
+    ) -> None:
+        upset = self._late(_lesson(aoife), teacher)
+
+        page = text_of(sign_in(Client(), teacher).get(f"/upsets/{upset.pk}/"))
+
+        assert "The messages are on their way." in page
+        assert "in silence" not in page
 
     def test_a_child_s_latest_hour_is_a_caution(self, client: Client, aoife: Any) -> None:
         aoife.birth_year = 2019

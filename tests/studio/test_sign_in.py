@@ -247,6 +247,9 @@ class TestPressedWhileSignedOut:
             ("HX-Current-URL", "http://testserver/lessons/5/", "/lessons/5/"),
             ("Referer", "https://elsewhere.example/today/", "/"),
             ("Referer", "http://testserver", "/"),
+            ("Referer", "http://testserver//elsewhere.example/", "/"),
+            ("Referer", "http://testserver/\\elsewhere.example/", "/"),
+            ("HX-Current-URL", "http://[no-address", "/"),
         ],
     )
     def test_goes_back_to_the_page_it_was_pressed_on(
